@@ -1,0 +1,204 @@
+"""Answers as bounded text, and the one grammar by which numbers are read from it.
+
+An answer leaves the notebook as text only. Whoever judges it reads the text with
+:func:`read_number` and never meets an object from the notebook.
+"""
+
+import fractions
+import math
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from decimal import Decimal
+from typing import Any
+
+import numpy as np
+
+LONGEST_TEXT = 200
+_LARGEST_WHOLE_NUMBER = 10**18
+_KINDS = ("blank", "number", "text", "refused", "function")
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What was recorded for one question: a kind and at most 200 characters.
+
+    ``number`` is a value that the notebook computed, ``text`` was typed, ``blank`` is a question
+    not yet worked on, ``refused`` is something that is no answer (``code`` says why), and
+    ``function`` carries the results of a recorded function, one answer per trial.
+    """
+
+    kind: str
+    text: str = ""
+    code: str = ""
+    trials: tuple["Answer", ...] = ()
+
+    def as_data(self) -> dict[str, Any]:
+        """Return the answer as plain JSON data."""
+        return asdict(self)
+
+
+def answer_from_data(data: Any) -> Answer:
+    """Read an answer back from JSON data that may come from anywhere; refuse what is no answer.
+
+    >>> answer_from_data({"kind": "number", "text": "11.08", "code": "", "trials": []}).text
+    '11.08'
+    """
+    if not isinstance(data, dict) or data.get("kind") not in _KINDS:
+        raise ValueError("not an answer: a kind and a text are needed")
+    text, code, trials = data.get("text", ""), data.get("code", ""), data.get("trials", [])
+    if not (isinstance(text, str) and isinstance(code, str) and isinstance(trials, list)):
+        raise ValueError("not an answer: text, code or trials have the wrong form")
+    return Answer(
+        data["kind"],
+        shortened(text),
+        shortened(code),
+        tuple(answer_from_data(trial) for trial in trials[:LONGEST_TEXT]),
+    )
+
+
+def shortened(text: str) -> str:
+    """Return at most 200 printable characters of ``text``, with its length noted if it was cut."""
+    clean = "".join(character if character.isprintable() else "?" for character in text[: LONGEST_TEXT + 1])
+    if len(text) <= LONGEST_TEXT:
+        return clean
+    note = f"… ({len(text)} characters)"
+    return clean[: LONGEST_TEXT - len(note)] + note
+
+
+def answer_from_value(value: Any, trials: Sequence[Sequence[Any]] = ()) -> Answer:
+    """Turn whatever an apprentice recorded into an answer. Runs inside the notebook.
+
+    >>> answer_from_value(11.08)
+    Answer(kind='number', text='11.08', code='', trials=())
+    >>> answer_from_value(True).code
+    'answer-not-a-number'
+    """
+    if isinstance(value, np.generic) or (isinstance(value, np.ndarray) and value.ndim == 0):
+        value = value.item()
+    if value is None or value is Ellipsis:
+        return Answer("blank")
+    if type(value) is str:
+        return Answer("text", shortened(value.strip())) if value.strip() else Answer("blank")
+    if type(value) is int and abs(value) >= _LARGEST_WHOLE_NUMBER:
+        return Answer("refused", "a whole number of more than 18 digits", "answer-not-a-number")
+    if type(value) in (int, float):
+        return Answer("number", repr(value))
+    if type(value) is Decimal:
+        return Answer("number", shortened(str(value)))
+    if type(value) is fractions.Fraction:
+        return Answer("number", repr(value.numerator / value.denominator))
+    if callable(value) and not isinstance(value, type):
+        return Answer("function", trials=tuple(_trial(value, inputs) for inputs in trials))
+    return Answer("refused", f"a value of the kind {type(value).__name__}", "answer-not-a-number")
+
+
+def _trial(function: Callable[..., Any], inputs: Sequence[Any]) -> Answer:
+    try:
+        result = answer_from_value(function(*inputs))
+    except Exception as problem:
+        return Answer("refused", shortened(f"{type(problem).__name__}: {problem}"), "function-stopped")
+    return Answer("refused", "a function", "answer-not-a-number") if result.kind == "function" else result
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A number read from an answer, in the unit of the question, with the figures it was given with."""
+
+    value: Decimal
+    figures: int
+    last_place: Decimal
+
+
+class NotReadable(Exception):
+    """The text is no number. ``code`` is the reason for the record; the message is for the person."""
+
+    def __init__(self, code: str, message: str) -> None:
+        super().__init__(message)
+        self.code = code
+
+
+_NUMBER = re.compile(
+    r"(?P<sign>[+\-−]?)"
+    r"(?P<whole>\d{1,3}(?:[ \u00a0\u2009\u202f]\d{3})+|\d*)"
+    r"(?:(?P<mark>[.,])(?P<decimals>\d+))?"
+    r"(?:[eE](?P<exponent>[+\-−]?\d{1,3}))?"
+    r"\s*(?P<rest>.*)"
+)
+
+
+def read_number(answer: Answer, units: Mapping[str, float]) -> Reading:
+    """Read an answer as one number in the question's own unit.
+
+    Parameters
+    ----------
+    answer
+        Kind ``number`` or ``text``.
+    units
+        Accepted unit spellings and what one of each is worth in the question's unit. The letter
+        case does not matter, and a missing unit means the question's own.
+
+    Returns
+    -------
+    Reading
+        A finite number.
+
+    Raises
+    ------
+    NotReadable
+        No number, not finite, several numbers, a unit that is not accepted, or a text such as
+        ``1,234`` that may be read in two ways.
+
+    Examples
+    --------
+    >>> read_number(Answer("text", "11,08 kW"), {"kW": 1, "W": 0.001}).value
+    Decimal('11.08')
+    >>> read_number(Answer("text", "1,234"), {"kW": 1})
+    Traceback (most recent call last):
+        ...
+    acpower.worksheets.answers.NotReadable: 1,234 can be read in two ways. Write 1234 or 1.2340.
+    """
+    text = answer.text.strip()
+    if text.lower().lstrip("+-−") in ("nan", "inf", "infinity"):
+        raise NotReadable("answer-not-finite", f"{text} is not a finite number. Check for a division by zero.")
+    match = _NUMBER.fullmatch(text)
+    if match is None or not (match["whole"] or match["decimals"]):
+        raise NotReadable("answer-not-a-number", f"“{text}” is not a number. Record one number, such as 11.08.")
+    if any(character.isdigit() for character in match["rest"]) and match["rest"] not in units:
+        raise NotReadable(
+            "answer-ambiguous", f"“{text}” holds more than one number. Decide on one and record that."
+        )
+    whole = re.sub(r"\D", "", match["whole"])
+    decimals = match["decimals"] or ""
+    if answer.kind == "text" and _reads_two_ways(match):
+        raise NotReadable(
+            "answer-ambiguous",
+            f"{text} can be read in two ways. Write {whole}{decimals} or {whole}.{decimals}0.",
+        )
+    factor = _unit_factor(match["rest"], units, text)
+    exponent = int((match["exponent"] or "0").replace("−", "-"))
+    place = Decimal(1).scaleb(exponent - len(decimals))
+    number = Decimal(whole + decimals) * place
+    if not math.isfinite(float(number)):
+        raise NotReadable("answer-not-finite", f"{text} is too large for a number on a job card.")
+    if match["sign"] in ("-", "−"):
+        number = -number
+    return Reading(number * factor, len((whole + decimals).lstrip("0")), place * factor)
+
+
+def _reads_two_ways(match: re.Match[str]) -> bool:
+    """Tell whether one mark and three digits after it may be thousands as well as decimals."""
+    whole, decimals = match["whole"], match["decimals"] or ""
+    return len(decimals) == 3 and whole.isdigit() and whole.strip("0") != "" and len(whole) <= 3
+
+
+def _unit_factor(unit: str, units: Mapping[str, float], text: str) -> Decimal:
+    if not unit:
+        return Decimal(1)
+    spellings = {spelling.casefold(): factor for spelling, factor in units.items()}
+    if unit.casefold() not in spellings:
+        listed = ", ".join(spelling for spelling in units if spelling) or "none, this one has no unit"
+        raise NotReadable(
+            "answer-not-a-number", f"the unit in “{text}” is not accepted here. Accepted units: {listed}."
+        )
+    return Decimal(repr(spellings[unit.casefold()]))

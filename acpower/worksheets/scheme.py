@@ -1,0 +1,163 @@
+"""The words in which a mark scheme is written: questions, keys, tolerances, known errors.
+
+A mark scheme is one readable file that builds a :class:`Worksheet`. Keys and known errors are
+small functions of the job card and of earlier answers, so the same lines serve every card and
+carry an apprentice's own earlier value forward.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from types import SimpleNamespace
+from typing import Any
+
+from acpower.worksheets.cards import PRACTICE_TERM_KEY, Draw, Entry, JobCard, draw_card
+
+Formula = Callable[[Any, Any], Any]  # (job card, earlier answers) -> value
+
+
+@dataclass(frozen=True, kw_only=True)
+class KnownError:
+    """A named wrong computation.
+
+    ``formula`` gives the value that the error produces: from (card, earlier) for a number, the
+    chosen option for a choice, and for a function question it *is* the wrong function.
+    ``says`` completes "Your value fits this slip: …". ``hint`` says what to do next and never
+    gives the answer away. ``keeps`` marks stay with the apprentice, where the method was right.
+    """
+
+    name: str
+    says: str
+    hint: str
+    formula: Callable[..., Any]
+    keeps: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    """What every kind of question has."""
+
+    name: str
+    title: str
+    marks: int
+    hint: str
+    known_errors: tuple[KnownError, ...] = ()
+    needs: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Number(Question):
+    """A question for one number.
+
+    An answer is right within ``relative`` of the key (a fraction of the key) or ``absolute`` (in
+    the question's unit), or if it is the key rounded to at least ``figures`` figures. ``working``
+    writes the steps with the apprentice's own numbers. ``needs`` names the earlier questions
+    whose values go into this one; a right step from the apprentice's own earlier value counts.
+    """
+
+    unit: str
+    key: Formula
+    working: Callable[[Any, Any], str]
+    units: Mapping[str, float] = field(default_factory=dict)
+    figures: int = 3
+    relative: float = 0.005
+    absolute: float = 0.0
+
+    @property
+    def accepted_units(self) -> Mapping[str, float]:
+        """The question's own unit and the others that may be typed, with their factors."""
+        return {self.unit: 1.0, **self.units}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice(Question):
+    """A question for one word of a short list."""
+
+    options: tuple[str, ...]
+    key: Formula
+    working: Callable[[Any, Any], str]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Function(Question):
+    """A question for a function, judged on inputs that the apprentice has not seen.
+
+    ``key`` is the right function of the same inputs, ``inputs`` draws one set of them.
+    """
+
+    unit: str
+    key: Callable[..., float]
+    inputs: Callable[[Draw], tuple[float, ...]]
+    working: str
+    relative: float = 0.005
+    trials: int = 6
+
+    def draw_trials(self, worksheet: str, version: str, apprentice: str) -> list[list[float]]:
+        """Draw the inputs on which this apprentice's function is tried."""
+        draw = Draw("trials", version, f"{worksheet}/{self.name}", apprentice)
+        return [list(self.inputs(draw)) for _ in range(self.trials)]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Worksheet:
+    """One worksheet: its job card and its questions, in order."""
+
+    name: str
+    version: str
+    title: str
+    lesson: str
+    entries: tuple[Entry, ...]
+    questions: tuple[Question, ...]
+    possible: Callable[[Any], bool] = lambda card: True
+
+    @property
+    def marks(self) -> int:
+        """The marks of a perfect worksheet."""
+        return sum(question.marks for question in self.questions)
+
+    def question(self, name: str) -> Question:
+        """Return the question ``name``; refuse a name that the worksheet does not have."""
+        for question in self.questions:
+            if question.name == name:
+                return question
+        listed = ", ".join(question.name for question in self.questions)
+        raise ValueError(f"this worksheet has no question {name!r}. Its questions are: {listed}")
+
+    def card(self, apprentice: str, term_key: str = PRACTICE_TERM_KEY) -> JobCard:
+        """Draw the job card of one apprentice."""
+        return draw_card(
+            worksheet=self.name,
+            version=self.version,
+            apprentice=apprentice,
+            entries=self.entries,
+            possible=self.possible,
+            term_key=term_key,
+        )
+
+    def keys(self, card: JobCard) -> SimpleNamespace:
+        """Return the right answers for a card; each key may use the keys before it."""
+        keys = SimpleNamespace()
+        for question in self.questions:
+            if isinstance(question, Number | Choice):
+                setattr(keys, question.name, question.key(card, keys))
+        return keys
+
+    def trials(self, apprentice: str) -> dict[str, list[list[float]]]:
+        """Return the inputs for every function question of one apprentice."""
+        return {
+            question.name: question.draw_trials(self.name, self.version, apprentice)
+            for question in self.questions
+            if isinstance(question, Function)
+        }
+
+
+def show(value: float, figures: int = 4) -> str:
+    """Write a number with so many significant figures and no exponent.
+
+    >>> show(11085.1252), show(11.0851), show(0.0325)
+    ('11 090', '11.09', '0.03250')
+    """
+    if value == 0:
+        return "0"
+    rounded = float(f"{value:.{figures - 1}e}")
+    exponent = int(f"{rounded:e}".split("e")[1])
+    return f"{rounded:,.{max(0, figures - 1 - exponent)}f}".replace(",", "\u202f")

@@ -1,0 +1,251 @@
+"""Judge one answer: right, carried forward, a known error, not yet, blank or refused.
+
+The same rules serve the apprentice who practises and the instructor who marks. Numbers are
+compared as decimals, so an answer on the very edge of the tolerance is inside it.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from types import SimpleNamespace
+from typing import Any
+
+from acpower.worksheets.answers import Answer, NotReadable, Reading, read_number
+from acpower.worksheets.cards import JobCard
+from acpower.worksheets.scheme import Choice, Function, KnownError, Number, Question, Worksheet
+
+# A value fits a known error within 0.1 % of the error's own value, or half of the last place given
+# where that place is fine enough (1 %) to tell one error from another.
+CLOSEST_FIT = Decimal("0.001")
+COARSEST_FIT = Decimal("0.01")
+# More than two errors that fit the same value say nothing about what the apprentice did.
+MOST_ERRORS_NAMED = 2
+# A figure from a calculator may differ from the key in its last bit; that is not an error.
+_LAST_BIT = Decimal("1e-12")
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The decision on one answer, with its reason."""
+
+    outcome: str
+    marks: int
+    says: str
+    known_errors: tuple[KnownError, ...] = ()
+    code: str = ""
+
+    @property
+    def passed(self) -> bool:
+        """Whether the answer counts as right."""
+        return self.outcome in ("right", "carried forward")
+
+
+def judge(
+    worksheet: Worksheet, question: Question, answer: Answer, card: JobCard, earlier: Mapping[str, Answer]
+) -> Verdict:
+    """Judge an answer against the mark scheme.
+
+    Parameters
+    ----------
+    worksheet, question, card
+        The mark scheme and the apprentice's own numbers.
+    answer
+        What was recorded.
+    earlier
+        The apprentice's answers to other questions, for follow-through.
+
+    Returns
+    -------
+    Verdict
+        With the marks earned and a line that names the known error, never the right answer.
+    """
+    if answer.kind == "blank":
+        return Verdict("blank", 0, "Nothing is recorded here yet.", code="answer-missing")
+    if answer.kind == "refused":
+        return Verdict("refused", 0, f"{answer.text} is not an answer. Record one value.", code=answer.code)
+    if isinstance(question, Function):
+        return _judge_function(worksheet, question, answer, card)
+    if answer.kind == "function":
+        return Verdict(
+            "refused",
+            0,
+            "A function was recorded, but the question asks for a value. Call the function first.",
+            code="answer-not-a-number",
+        )
+    keys = worksheet.keys(card)
+    if isinstance(question, Choice):
+        return _judge_choice(question, answer, card, keys)
+    assert isinstance(question, Number)
+    own = _own_values(worksheet, question, earlier)
+    verdict = _judge_number(question, answer, card, keys, own)
+    if verdict.outcome == "carried forward" and _own_are_right(worksheet, question, own, card, keys):
+        return Verdict("right", verdict.marks, "Right.")
+    return verdict
+
+
+def _judge_number(
+    question: Number,
+    answer: Answer,
+    card: JobCard,
+    keys: SimpleNamespace,
+    own: Mapping[str, Reading] | None,
+) -> Verdict:
+    try:
+        reading = read_number(answer, question.accepted_units)
+    except NotReadable as problem:
+        return Verdict("refused", 0, str(problem), code=problem.code)
+    if accepts(question, reading, question.key(card, keys)):
+        return Verdict("right", question.marks, "Right.")
+    sources = [keys]
+    if own is not None:
+        values = SimpleNamespace(**{name: float(reading.value) for name, reading in own.items()})
+        sources.append(values)
+        followed = _value(question.key, card, values)
+        if followed is not None and accepts(question, reading, followed):
+            return Verdict(
+                "carried forward",
+                question.marks,
+                "Right from your own earlier value. That earlier value still needs a look.",
+            )
+    fitting = [
+        error
+        for error in question.known_errors
+        if any(
+            fits(reading, value)
+            for earlier in sources
+            if (value := _value(error.formula, card, earlier)) is not None
+        )
+    ]
+    return _wrong(question, fitting)
+
+
+def accepts(question: Number, reading: Reading, key: float) -> bool:
+    """Tell whether a reading is the key within the question's tolerance.
+
+    The tolerance is relative to the key, never to the answer. A reading that is the key rounded
+    to at least the required figures is right as well, halves rounded either way.
+    """
+    exact = Decimal(repr(float(key)))
+    difference = abs(reading.value - exact)
+    tolerance = max(Decimal(repr(question.relative)) * abs(exact), Decimal(repr(question.absolute)))
+    if reading.figures >= question.figures:
+        tolerance = max(tolerance, reading.last_place / 2)
+    return difference <= tolerance + _LAST_BIT * abs(exact)
+
+
+def fits(reading: Reading, value: float) -> bool:
+    """Tell whether a reading is the value that a known error produces."""
+    exact = Decimal(repr(float(value)))
+    rounding = min(reading.last_place / 2, COARSEST_FIT * abs(exact))
+    return abs(reading.value - exact) <= max(CLOSEST_FIT * abs(exact), rounding)
+
+
+def _wrong(question: Question, fitting: list[KnownError]) -> Verdict:
+    if not 0 < len(fitting) <= MOST_ERRORS_NAMED:
+        return Verdict("not yet", 0, f"Not yet. The value fits no slip that we know. {question.hint}")
+    says = ", or ".join(error.says for error in fitting)
+    hint = " ".join(dict.fromkeys(error.hint for error in fitting))
+    kept = min(error.keeps for error in fitting)
+    return Verdict(
+        "known error", kept, f"Not yet. Your value fits this slip: {says}. {hint}", tuple(fitting)
+    )
+
+
+def _own_values(
+    worksheet: Worksheet, question: Number, earlier: Mapping[str, Answer]
+) -> dict[str, Reading] | None:
+    """Return the apprentice's own readings of all that the question needs, or None."""
+    own: dict[str, Reading] = {}
+    for name in question.needs:
+        needed = worksheet.question(name)
+        assert isinstance(needed, Number)
+        try:
+            reading = read_number(earlier.get(name, Answer("blank")), needed.accepted_units)
+        except NotReadable:
+            return None
+        # A step that divides by nothing, or runs backwards, has lost its difficulty.
+        if reading.value <= 0:
+            return None
+        own[name] = reading
+    return own or None
+
+
+def _own_are_right(
+    worksheet: Worksheet,
+    question: Number,
+    own: Mapping[str, Reading] | None,
+    card: JobCard,
+    keys: SimpleNamespace,
+) -> bool:
+    """Tell whether every earlier value that went in was right, so that nothing is carried forward."""
+    return own is not None and all(
+        isinstance(needed := worksheet.question(name), Number)
+        and accepts(needed, own[name], needed.key(card, keys))
+        for name in question.needs
+    )
+
+
+def _value(formula: Any, card: JobCard, earlier: SimpleNamespace) -> float | None:
+    """Return the formula's value; None where the apprentice's own numbers leave it none."""
+    try:
+        value = float(formula(card, earlier))
+    except (ArithmeticError, ValueError):
+        return None
+    return value if math.isfinite(value) else None
+
+
+def _judge_choice(question: Choice, answer: Answer, card: JobCard, keys: SimpleNamespace) -> Verdict:
+    options = {option.casefold(): option for option in question.options}
+    chosen = options.get(answer.text.strip().casefold())
+    if chosen is None:
+        listed = ", ".join(f"“{option}”" for option in question.options)
+        return Verdict(
+            "refused", 0, f"“{answer.text}” is not one of the choices: {listed}.", code="answer-not-a-choice"
+        )
+    if chosen == question.key(card, keys):
+        return Verdict("right", question.marks, "Right.")
+    return _wrong(question, [error for error in question.known_errors if error.formula(card, keys) == chosen])
+
+
+def _judge_function(worksheet: Worksheet, question: Function, answer: Answer, card: JobCard) -> Verdict:
+    if answer.kind != "function":
+        return Verdict(
+            "refused",
+            0,
+            "A value was recorded, but the question asks for a function. Record its name without brackets.",
+            code="answer-not-a-function",
+        )
+    inputs = worksheet.trials(card.apprentice)[question.name]
+    results = answer.trials[: len(inputs)]
+    if len(results) < len(inputs):
+        return Verdict("refused", 0, "The function was not tried on every input.", code="answer-missing")
+    if all(result.kind == "blank" for result in results):
+        return Verdict("blank", 0, "The function returns nothing yet.", code="answer-missing")
+    readings: list[Reading] = []
+    for given, result in zip(inputs, results, strict=True):
+        try:
+            if result.kind != "number":
+                raise NotReadable(result.code or "answer-not-a-number", result.text or "nothing")
+            readings.append(read_number(result, {question.unit: 1.0}))
+        except NotReadable as problem:
+            at = ", ".join(show_input(number) for number in given)
+            return Verdict(
+                "refused", 0, f"For the inputs ({at}) the function gave no number: {problem}", code=problem.code
+            )
+
+    def agrees(function: Any) -> bool:
+        tolerance = Decimal(repr(question.relative))
+        return all(
+            abs(reading.value - (key := Decimal(repr(float(function(*given)))))) <= tolerance * abs(key)
+            for given, reading in zip(inputs, readings, strict=True)
+        )
+
+    if agrees(question.key):
+        return Verdict("right", question.marks, f"Right on {len(inputs)} inputs that you had not seen.")
+    return _wrong(question, [error for error in question.known_errors if agrees(error.formula)])
+
+
+def show_input(number: float) -> str:
+    """Write an input of a function the way a person would type it."""
+    return f"{number:g}"
