@@ -1,0 +1,87 @@
+"""Make one worksheet per apprentice from the register."""
+
+import csv
+import hashlib
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from acpower import notebooks
+from acpower.marking.register import Register, UserMistake
+from acpower.worksheets.job import PRACTICE_APPRENTICE
+from acpower.worksheets.scheme import Worksheet
+from acpower.worksheets.schemes import find_worksheet
+
+JOB_CARD_CELL = "job-card"
+LIST_NAME = "handed-out.csv"
+
+
+@dataclass(frozen=True)
+class HandedOut:
+    """What one hand-out did: the files, and those left alone because they hold other content."""
+
+    files: tuple[Path, ...]
+    kept: tuple[Path, ...]
+
+
+def file_name(worksheet: str, apprentice: str) -> str:
+    """Return the name of an apprentice's worksheet; marking finds the apprentice by it.
+
+    >>> file_name("charging-power", "A07")
+    'charging-power_A07.ipynb'
+    """
+    return f"{worksheet}_{apprentice}.ipynb"
+
+
+def job_card_source(worksheet: Worksheet, apprentice: str = PRACTICE_APPRENTICE) -> str:
+    """Return the first code cell of a worksheet."""
+    return (
+        "from acpower.worksheets import job_card\n\n"
+        f'job = job_card("{worksheet.name}", version="{worksheet.version}", apprentice="{apprentice}")\n'
+        "job"
+    )
+
+
+def chosen_worksheet(name: str) -> Worksheet:
+    """Return the worksheet that a person named by its name or by the path of its notebook."""
+    try:
+        return find_worksheet(Path(name).stem)
+    except ValueError as problem:
+        raise UserMistake(f"{str(problem)[0].upper()}{str(problem)[1:]}.") from None
+
+
+def personal_notebook(notebook: dict[str, Any], worksheet: Worksheet, apprentice: str) -> dict[str, Any]:
+    """Return a notebook made out to one apprentice; the notebook given is left as it is."""
+    cells = [
+        {**cell, "source": job_card_source(worksheet, apprentice)} if cell["id"] == JOB_CARD_CELL else cell
+        for cell in notebook["cells"]
+    ]
+    issued = {"worksheet": worksheet.name, "version": worksheet.version, "apprentice": apprentice}
+    return {**notebook, "cells": cells, "metadata": {**notebook["metadata"], "acpower": issued}}
+
+
+def hand_out(worksheet: Worksheet, register: Register, to: Path) -> HandedOut:
+    """Write one worksheet per apprentice and the list of them; repeating it changes no byte.
+
+    A file that is there already and differs may hold somebody's answers: it is kept.
+    """
+    notebook = json.loads(
+        (notebooks.folder("exercises") / f"{worksheet.name}.ipynb").read_text(encoding="utf-8")
+    )
+    to.mkdir(parents=True, exist_ok=True)
+    files, kept, rows = [], [], []
+    for apprentice in register.ids:
+        path = to / file_name(worksheet.name, apprentice)
+        content = notebooks.canonical(personal_notebook(notebook, worksheet, apprentice)).encode()
+        if path.exists() and path.read_bytes() != content:
+            kept.append(path)
+        else:
+            path.write_bytes(content)
+        files.append(path)
+        rows.append((apprentice, worksheet.version, path.name, hashlib.sha256(content).hexdigest()))
+    with (to / f"{worksheet.name}_{LIST_NAME}").open("w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(("id", "version", "file", "sha256"))
+        writer.writerows(rows)
+    return HandedOut(tuple(files), tuple(kept))

@@ -1,0 +1,96 @@
+"""Judge what a worksheet handed out, question by question, in the marker's own process."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from acpower.marking.run import Run
+from acpower.worksheets.answers import Answer, NotReadable, read_number
+from acpower.worksheets.cards import JobCard
+from acpower.worksheets.scheme import Choice, Function, Number, Question, Worksheet, show
+from acpower.worksheets.verdicts import Verdict, judge
+
+
+@dataclass(frozen=True)
+class Marked:
+    """One question of one apprentice: what was recorded, what was expected, and the decision."""
+
+    question: Question
+    answer: Answer
+    verdict: Verdict
+    expected: str
+    working: str
+
+
+@dataclass(frozen=True)
+class MarkedWorksheet:
+    """All questions of one worksheet, with the sum."""
+
+    card: JobCard
+    questions: tuple[Marked, ...]
+
+    @property
+    def marks(self) -> int:
+        """The marks earned."""
+        return sum(one.verdict.marks for one in self.questions)
+
+
+def judge_worksheet(worksheet: Worksheet, apprentice: str, run: Run) -> MarkedWorksheet:
+    """Judge every question of a worksheet against the apprentice's own job card.
+
+    The card comes from the id in the register, whatever the notebook says it was opened for.
+    """
+    card = worksheet.card(apprentice)
+    keys = worksheet.keys(card)
+    answers, ambiguous = _settle(run.recorded)
+    marked = []
+    for question in worksheet.questions:
+        answer = answers.get(question.name, Answer("blank"))
+        if question.name in ambiguous:
+            verdict = ambiguous[question.name]
+        else:
+            verdict = judge(worksheet, question, answer, card, answers)
+        expected, working = _expected(question, card, keys)
+        marked.append(Marked(question, answer, verdict, expected, working))
+    return MarkedWorksheet(card, tuple(marked))
+
+
+def _settle(recorded: Mapping[str, Sequence[Answer]]) -> tuple[dict[str, Answer], dict[str, Verdict]]:
+    """Choose the one answer to each question; two different results are no answer."""
+    answers, ambiguous = {}, {}
+    for name, all_given in recorded.items():
+        given = list(dict.fromkeys(answer for answer in all_given if answer.kind != "blank"))
+        if len(given) > 1:
+            texts = " and ".join(answer.text or f"a {answer.kind}" for answer in given[:2])
+            ambiguous[name] = Verdict(
+                "refused",
+                0,
+                f"Different results were recorded for this question ({texts}). Decide on one.",
+                code="answer-ambiguous",
+            )
+            answers[name] = Answer("refused", "more than one result", "answer-ambiguous")
+        elif given:
+            answers[name] = given[0]
+    return answers, ambiguous
+
+
+def _expected(question: Question, card: JobCard, keys: Any) -> tuple[str, str]:
+    if isinstance(question, Function):
+        return f"a function that returns {question.unit}", question.working
+    assert isinstance(question, Number | Choice)
+    key = question.key(card, keys)
+    expected = f"{show(key)} {question.unit}".strip() if isinstance(question, Number) else str(key)
+    return expected, question.working(card, keys)
+
+
+def recorded_words(question: Question, answer: Answer) -> str:
+    """Write an answer for a person: a computed number with six figures, a text as it was typed."""
+    if answer.kind == "number" and isinstance(question, Number):
+        try:
+            value = read_number(answer, question.accepted_units).value
+        except NotReadable:
+            return answer.text
+        return f"{show(float(value), 6)} {question.unit}" if len(answer.text) > 8 else f"{answer.text} {question.unit}"
+    if answer.kind == "function":
+        return "a function"
+    return answer.text or "nothing"

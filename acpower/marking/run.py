@@ -1,0 +1,170 @@
+"""Run one worksheet through pytest and nbval, apart from everything else, and bring its answers out."""
+
+import json
+import sys
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from acpower import notebooks
+from acpower.marking import isolate
+from acpower.worksheets.answers import LONGEST_TEXT, Answer, answer_from_data, shortened
+from acpower.worksheets.job import MARKING_VARIABLE
+from acpower.worksheets.scheme import Worksheet
+
+LARGEST_ANSWERS_FILE = 4 * 1024 * 1024
+# An ordinary error of Python's costs its own cell only; the other reasons may cost the cells after it.
+ORDINARY = "stopped"
+REASONS = ("timeout", "kernel-died", "output-limit", "exited", ORDINARY)
+
+
+@dataclass(frozen=True)
+class Limits:
+    """How long a cell and a whole worksheet may take, in seconds."""
+
+    cell_seconds: float = 20.0
+    worksheet_seconds: float = 120.0
+
+
+@dataclass(frozen=True)
+class Stop:
+    """A cell that did not run to its end, and why."""
+
+    cell: int
+    code: str
+    says: str
+
+
+@dataclass
+class Run:
+    """What came out of one worksheet: claims, to be judged."""
+
+    recorded: dict[str, list[Answer]] = field(default_factory=dict)
+    opened_for: str = ""
+    stops: list[Stop] = field(default_factory=list)
+    code: str = ""
+    says: str = ""
+    seconds: float = 0.0
+
+
+def run_worksheet(worksheet: Worksheet, apprentice: str, cells: Sequence[str], limits: Limits) -> Run:
+    """Execute the code cells of one worksheet and return what they recorded.
+
+    The answers are text, bounded and read strictly; nothing else of the notebook comes back.
+    """
+    with tempfile.TemporaryDirectory(prefix="acpower-", ignore_cleanup_errors=True) as place:
+        scratch = Path(place).resolve()
+        (scratch / "worksheet.ipynb").write_text(_notebook(cells), encoding="utf-8")
+        (scratch / "pytest.ini").write_text("[pytest]\n", encoding="utf-8")
+        answers = scratch / "answers.jsonl"
+        ended = isolate.run(
+            _command(answers, limits),
+            scratch,
+            {
+                MARKING_VARIABLE: json.dumps(worksheet.trials(apprentice)),
+                "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1",
+            },
+            limits.worksheet_seconds,
+        )
+        run = Run(seconds=ended.seconds)
+        try:
+            with answers.open("rb") as file:
+                lines = file.read(LARGEST_ANSWERS_FILE).decode("utf-8", "replace").splitlines()
+        except OSError:
+            lines = []
+    for line in lines:
+        _take_line(line, run)
+    _name_reason(run, ended, limits, len(lines), len(cells))
+    return run
+
+
+def _notebook(cells: Sequence[str]) -> str:
+    """Return a clean notebook with nothing of the one handed in but the source of its code cells."""
+    return notebooks.canonical(
+        {
+            "cells": [
+                {"cell_type": "code", "id": f"cell-{number}", "metadata": {}, "source": source}
+                for number, source in enumerate(cells)
+            ],
+            "metadata": {},
+        }
+    )
+
+
+def _command(answers: Path, limits: Limits) -> list[str]:
+    return [
+        sys.executable,
+        "-P",  # nothing that lies in the folder is imported in place of a library
+        "-m",
+        "pytest",
+        "-c",
+        "pytest.ini",
+        "--rootdir=.",
+        "--noconftest",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "nbval.plugin",
+        "-p",
+        "acpower.marking.plugin",
+        "--nbval-lax",
+        "--nbval-current-env",
+        f"--nbval-cell-timeout={limits.cell_seconds}",
+        f"--acpower-answers={answers.name}",
+        "--tb=no",
+        "worksheet.ipynb",
+    ]
+
+
+def _take_line(text: str, run: Run) -> None:
+    """Take one line of the answers file; whatever is not in order is left out."""
+    try:
+        line = json.loads(text)
+        cell, code, says, records = line["cell"], line["code"], line["says"], line["records"]
+    except (ValueError, TypeError, KeyError, RecursionError):
+        return
+    if not (isinstance(cell, int) and isinstance(code, str) and isinstance(says, str) and isinstance(records, list)):
+        return
+    if code in REASONS:
+        run.stops.append(Stop(cell + 1, code, shortened(says)))
+    for record in records:
+        _take_record(record, run)
+
+
+def _take_record(record: Any, run: Run) -> None:
+    if not isinstance(record, dict):
+        return
+    if isinstance(record.get("opened"), str):
+        run.opened_for = shortened(str(record.get("apprentice", "")))
+        return
+    question = record.get("question")
+    try:
+        answer = answer_from_data(record.get("answer"))
+    except ValueError:
+        return
+    if isinstance(question, str) and len(run.recorded) < LONGEST_TEXT:
+        run.recorded.setdefault(question, []).append(answer)
+
+
+def _name_reason(run: Run, ended: isolate.Ended, limits: Limits, cells_run: int, cells: int) -> None:
+    """Say in one line what kept the worksheet from running to its end, if anything did."""
+    if ended.exit_code is None:
+        run.code = "timeout"
+        run.says = f"The worksheet was still running after {limits.worksheet_seconds:g} s and was ended."
+        return
+    if run.stops:
+        stop = min(run.stops, key=lambda stop: (stop.code == ORDINARY, stop.cell))
+        run.code = stop.code
+        run.says = {
+            "timeout": f"Code cell {stop.cell} was still running after {limits.cell_seconds:g} s and was stopped.",
+            "kernel-died": f"The notebook's process ended in code cell {stop.cell}; later cells did not run.",
+            "output-limit": f"Code cell {stop.cell} printed too much and was ended; later cells did not run.",
+            "exited": f"Code cell {stop.cell} asked Python to exit.",
+            ORDINARY: f"Code cell {stop.cell} stopped: {stop.says}",
+        }[stop.code]
+        return
+    if cells_run < cells:
+        run.code = "kernel-died"
+        run.says = f"The run ended after {cells_run} of {cells} code cells; the later ones were not run."

@@ -1,0 +1,239 @@
+"""Take worksheets in: every file lands in exactly one class, with a reason in plain words."""
+
+import hashlib
+import json
+import os
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from acpower.marking.hand_out import LIST_NAME, file_name
+from acpower.marking.register import Register
+from acpower.worksheets.answers import shortened
+from acpower.worksheets.scheme import Worksheet
+from acpower.worksheets.schemes import WORKSHEETS
+
+LARGEST_FILE = 10 * 1024 * 1024
+_FILE_NAME = re.compile(r"(?P<worksheet>[a-z0-9-]+)_(?P<apprentice>[a-z0-9-]+)\.ipynb", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Submission:
+    """One file taken in, or one apprentice who handed nothing in (``file`` is then empty).
+
+    ``status`` is ``accepted``, ``query`` (somebody must decide something), ``refused`` (the file
+    is of no use) or ``missing``. ``code`` and ``says`` give the reason.
+    """
+
+    file: str
+    status: str
+    apprentice: str = ""
+    worksheet: Worksheet | None = None
+    cells: tuple[str, ...] = ()
+    sha256: str = ""
+    code: str = ""
+    says: str = ""
+
+
+class _NotUsable(Exception):
+    def __init__(self, status: str, code: str, says: str) -> None:
+        super().__init__(says)
+        self.status, self.code = status, code
+
+
+def take_in(folder: Path, register: Register, leave_out: tuple[Path, ...] = ()) -> list[Submission]:
+    """Look at every file of a folder and below it, without running anything.
+
+    ``leave_out`` names files and folders that are not submissions, such as the register. Links
+    are never followed.
+    """
+    submissions = [_look_at(path, folder, register) for path in _files(folder, leave_out)]
+    submissions = _settle_duplicates(submissions)
+    seen = {(s.worksheet.name, s.apprentice) for s in submissions if s.worksheet and s.apprentice}
+    due = sorted({worksheet for worksheet, _ in seen})
+    for worksheet in due:
+        for apprentice in register.ids:
+            if (worksheet, apprentice) not in seen:
+                submissions.append(
+                    Submission(
+                        file="",
+                        status="missing",
+                        apprentice=apprentice,
+                        worksheet=WORKSHEETS[worksheet],
+                        code="not-handed-in",
+                        says=f"Nothing was handed in. A file named {file_name(worksheet, apprentice)} is expected.",
+                    )
+                )
+    order = {apprentice: place for place, apprentice in enumerate(register.ids)}
+    return sorted(
+        submissions,
+        key=lambda s: (s.worksheet.name if s.worksheet else "~", order.get(s.apprentice, len(order)), s.file),
+    )
+
+
+def _files(folder: Path, leave_out: tuple[Path, ...]) -> Iterator[Path]:
+    left_out = {path.resolve() for path in leave_out}
+    for place, folders, files in os.walk(folder):
+        here = Path(place)
+        linked = [name for name in folders if (here / name).is_symlink()]
+        folders[:] = sorted(
+            name
+            for name in folders
+            if name not in linked and not name.startswith(".") and (here / name).resolve() not in left_out
+        )
+        for name in sorted(files + linked):
+            if (
+                not name.startswith(".")
+                and not name.endswith(LIST_NAME)
+                and (here / name).resolve() not in left_out
+            ):
+                yield here / name
+
+
+def _look_at(path: Path, folder: Path, register: Register) -> Submission:
+    file = shortened(path.relative_to(folder).as_posix())
+    apprentice, worksheet, sha256 = "", None, ""
+    try:
+        if path.is_symlink() or not path.is_file():
+            raise _NotUsable(
+                "refused", "unsafe-name", "This is a link or a device, not a file. Ask for the file itself."
+            )
+        if path.suffix.casefold() != ".ipynb":
+            raise _NotUsable(
+                "refused", "bad-file", "This is not a notebook (.ipynb). Ask the apprentice for the worksheet."
+            )
+        match = _FILE_NAME.fullmatch(path.name)
+        known = register.find(match["apprentice"]) if match else None
+        worksheet = WORKSHEETS.get(match["worksheet"].casefold()) if match else None
+        apprentice = known or ""
+        content = _read(path)
+        sha256 = hashlib.sha256(content).hexdigest()
+        notebook = _parse(content)
+        issued = _issued(notebook)
+        if not (known and worksheet):
+            raise _NotUsable("query", "unsafe-name", _whose(path, known, worksheet, issued, register))
+        if issued.get("version", worksheet.version) != worksheet.version:
+            raise _NotUsable(
+                "query",
+                "structure-changed",
+                f"This is version {shortened(str(issued['version']))} of the worksheet; the installed package "
+                f"marks version {worksheet.version}. Mark it with the package that handed it out, or hand out "
+                "the present version.",
+            )
+        return Submission(file, "accepted", known, worksheet, _code_cells(notebook), sha256)
+    except _NotUsable as problem:
+        return Submission(
+            file, problem.status, apprentice, worksheet, (), sha256, problem.code, str(problem)
+        )
+
+
+def _read(path: Path) -> bytes:
+    size = path.stat().st_size
+    if size > LARGEST_FILE:
+        raise _NotUsable(
+            "refused",
+            "too-large",
+            f"The file has {size // 2**20} MB; at most {LARGEST_FILE // 2**20} MB are taken in. Ask for a copy "
+            "with the outputs cleared.",
+        )
+    return path.read_bytes()
+
+
+def _parse(content: bytes) -> dict[str, Any]:
+    """Read notebook JSON strictly: no duplicate keys, no NaN, no text that cannot be written again."""
+
+    def unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        if len({key for key, _ in pairs}) < len(pairs):
+            raise ValueError("a key stands twice")
+        return dict(pairs)
+
+    def finite(constant: str) -> float:
+        raise ValueError(f"{constant} is no JSON")
+
+    try:
+        notebook = json.loads(content.decode("utf-8"), object_pairs_hook=unique, parse_constant=finite)
+        if not (
+            isinstance(notebook, dict)
+            and notebook.get("nbformat") == 4
+            and isinstance(notebook.get("metadata"), dict)
+            and isinstance(notebook.get("cells"), list)
+        ):
+            raise ValueError("no notebook of format 4")
+        _code_cells(notebook)
+    except (ValueError, RecursionError) as problem:
+        reason = "it is nested too deeply" if isinstance(problem, RecursionError) else str(problem)
+        raise _NotUsable(
+            "refused",
+            "bad-file",
+            f"The file is not a readable notebook ({shortened(reason)[:80]}). Ask the apprentice to open it in "
+            "JupyterLab, save it and hand it in again.",
+        ) from None
+    return notebook
+
+
+def _code_cells(notebook: dict[str, Any]) -> tuple[str, ...]:
+    sources = []
+    for cell in notebook["cells"]:
+        source = cell.get("source") if isinstance(cell, dict) else None
+        if isinstance(source, list) and all(isinstance(line, str) for line in source):
+            source = "".join(source)
+        if not isinstance(source, str):
+            raise ValueError("a cell has no source")
+        source.encode("utf-8")  # a lone surrogate cannot be written again
+        if cell.get("cell_type") == "code":
+            sources.append(source)
+    return tuple(sources)
+
+
+def _issued(notebook: dict[str, Any]) -> dict[str, Any]:
+    issued = notebook["metadata"].get("acpower")
+    return issued if isinstance(issued, dict) else {}
+
+
+def _whose(
+    path: Path, known: str | None, worksheet: Worksheet | None, issued: dict[str, Any], register: Register
+) -> str:
+    """Say what to do with a file whose name does not tell whose worksheet it is."""
+    if worksheet and not known:
+        return (
+            "The id in the file name is not in the register. Correct the file name, or add the id to the register."
+        )
+    inside = register.find(str(issued.get("apprentice", "")))
+    if inside and issued.get("worksheet") in WORKSHEETS:
+        return (
+            f"The file name does not tell whose worksheet this is. Inside, it says {inside}: if that is right, "
+            f"rename it to {file_name(str(issued['worksheet']), inside)}."
+        )
+    return (
+        "The file name does not tell whose worksheet this is. Names look like charging-power_A07.ipynb; the "
+        f"worksheets are {', '.join(WORKSHEETS)}."
+    )
+
+
+def _settle_duplicates(submissions: list[Submission]) -> list[Submission]:
+    """Put all but one of several equal files aside, and all of them where they differ."""
+    groups = defaultdict(list)
+    for submission in submissions:
+        if submission.status == "accepted" and submission.worksheet:
+            groups[submission.worksheet.name, submission.apprentice].append(submission)
+    settled = []
+    for submission in submissions:
+        group = groups.get((submission.worksheet.name, submission.apprentice)) if submission.worksheet else None
+        if submission.status != "accepted" or not group or len(group) == 1:
+            settled.append(submission)
+            continue
+        same = len({one.sha256 for one in group}) == 1
+        if same and submission is group[0]:
+            settled.append(submission)
+            continue
+        others = ", ".join(one.file for one in group if one is not submission)
+        says = (
+            f"The same content as {group[0].file}, which is marked."
+            if same
+            else f"More than one file for {submission.apprentice}: also {others}. Keep the one that counts."
+        )
+        settled.append(replace(submission, status="query", code="duplicate-submission", says=says))
+    return settled
