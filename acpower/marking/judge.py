@@ -21,6 +21,14 @@ class Marked:
     expected: str
     working: str
 
+    @property
+    def followed(self) -> str:
+        """What was expected from the apprentice's own earlier values, if those carried forward."""
+        value = self.verdict.followed
+        return (
+            in_unit(value, self.question) if value is not None and isinstance(self.question, Number) else ""
+        )
+
 
 @dataclass(frozen=True)
 class MarkedWorksheet:
@@ -79,8 +87,14 @@ def _expected(question: Question, card: JobCard, keys: Any) -> tuple[str, str]:
         return f"a function that returns {question.unit}", question.working
     assert isinstance(question, Number | Choice)
     key = question.key(card, keys)
-    expected = f"{show(key)} {question.unit}".strip() if isinstance(question, Number) else str(key)
-    return expected, question.working(card, keys)
+    if isinstance(question, Number):
+        return in_unit(key, question), question.working(card, keys)
+    return str(key), question.working(card, keys)
+
+
+def in_unit(value: float, question: Number) -> str:
+    """Write a value with one figure more than the question requires, and its unit."""
+    return f"{show(value, question.figures + 1)} {question.unit}".strip()
 
 
 def recorded_words(question: Question, answer: Answer) -> str:
@@ -90,7 +104,11 @@ def recorded_words(question: Question, answer: Answer) -> str:
             value = read_number(answer, question.accepted_units).value
         except NotReadable:
             return answer.text
-        return f"{show(float(value), 6)} {question.unit}" if len(answer.text) > 8 else f"{answer.text} {question.unit}"
+        return (
+            f"{show(float(value), 6)} {question.unit}"
+            if len(answer.text) > 8
+            else f"{answer.text} {question.unit}"
+        )
     if answer.kind == "function":
         return "a function"
     return answer.text or "nothing"

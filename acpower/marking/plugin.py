@@ -16,11 +16,16 @@ from queue import Empty
 from typing import Any
 
 import pytest
-from nbval.kernel import RunningKernel
-from nbval.plugin import IPyNbCell, IPyNbFile
 
 from acpower.marking.isolate import CONFINED_VARIABLE
 from acpower.worksheets.job import ANSWER_FORMAT
+
+# jsonschema, which nbval brings along, imports this module if it is there and does well without it. It
+# checks web addresses, and building its grammar takes longer than running a worksheet.
+sys.modules["rfc3987_syntax"] = None  # type: ignore[assignment]
+
+from nbval.kernel import RunningKernel  # noqa: E402
+from nbval.plugin import IPyNbCell, IPyNbFile  # noqa: E402
 
 LARGEST_OUTPUT = 1024 * 1024  # characters that one cell may print
 LARGEST_MEMORY = 4 * 1024**3  # bytes of address space for each process
@@ -55,7 +60,9 @@ def pytest_configure(config: pytest.Config) -> None:
         (resource.RLIMIT_CORE, 0),
     ]
     user = os.environ.get(CONFINED_VARIABLE)
-    if user is not None:  # inside, the count starts at nought; outside it would count all that the account runs
+    if (
+        user is not None
+    ):  # inside, the count starts at nought; outside it would count all that the account runs
         limits.append((resource.RLIMIT_NPROC, MOST_PROCESSES))
     for kind, limit in limits:
         with suppress(ValueError, OSError):  # macOS refuses a limit on address space
@@ -103,7 +110,9 @@ def _watched(kernel: RunningKernel) -> Any:
 
 
 def _length(content: dict[str, Any]) -> int:
-    return len(str(content.get("text", ""))) + sum(len(str(part)) for part in content.get("data", {}).values())
+    return len(str(content.get("text", ""))) + sum(
+        len(str(part)) for part in content.get("data", {}).values()
+    )
 
 
 @pytest.hookimpl(wrapper=True)
@@ -136,5 +145,7 @@ def _stop(notebook: IPyNbFile, call: pytest.CallInfo[None], outputs: list[Any]) 
         return "kernel-died", words
     for output in outputs:
         if output["output_type"] == "error":
-            return "exited" if output["ename"] == "SystemExit" else "stopped", f"{output['ename']}: {output['evalue']}"
+            return "exited" if output[
+                "ename"
+            ] == "SystemExit" else "stopped", f"{output['ename']}: {output['evalue']}"
     return "stopped", words

@@ -48,7 +48,9 @@ def read_register(path: Path) -> Register:
     try:
         text = path.read_text(encoding="utf-8-sig")
     except OSError as problem:
-        raise UserMistake(f"The register {path} cannot be read ({problem.strerror}). Check the path.") from None
+        raise UserMistake(
+            f"The register {path} cannot be read ({problem.strerror}). Check the path."
+        ) from None
     except UnicodeDecodeError:
         raise UserMistake(
             f"The register {path} is not UTF-8 text. In the spreadsheet choose “save as CSV UTF-8”."
@@ -87,7 +89,5 @@ def read_register(path: Path) -> Register:
                 "worksheet it is. It was set aside: give each apprentice an id of their own, then run this again."
             )
     if not found:
-        raise UserMistake(
-            f"The register {path} lists no apprentice that can be used. " + " ".join(problems)
-        )
+        raise UserMistake(f"The register {path} lists no apprentice that can be used. " + " ".join(problems))
     return Register(tuple(found), found, tuple(problems))

@@ -106,9 +106,9 @@ def _command(answers: Path, limits: Limits) -> list[str]:
         "-p",
         "no:cacheprovider",
         "-p",
-        "nbval.plugin",
-        "-p",
         "acpower.marking.plugin",
+        "-p",
+        "nbval.plugin",
         "--nbval-lax",
         "--nbval-current-env",
         f"--nbval-cell-timeout={limits.cell_seconds}",
@@ -125,7 +125,12 @@ def _take_line(text: str, run: Run) -> None:
         cell, code, says, records = line["cell"], line["code"], line["says"], line["records"]
     except (ValueError, TypeError, KeyError, RecursionError):
         return
-    if not (isinstance(cell, int) and isinstance(code, str) and isinstance(says, str) and isinstance(records, list)):
+    if not (
+        isinstance(cell, int)
+        and isinstance(code, str)
+        and isinstance(says, str)
+        and isinstance(records, list)
+    ):
         return
     if code in REASONS:
         run.stops.append(Stop(cell + 1, code, shortened(says)))

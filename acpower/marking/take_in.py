@@ -103,7 +103,9 @@ def _look_at(path: Path, folder: Path, register: Register) -> Submission:
             )
         if path.suffix.casefold() != ".ipynb":
             raise _NotUsable(
-                "refused", "bad-file", "This is not a notebook (.ipynb). Ask the apprentice for the worksheet."
+                "refused",
+                "bad-file",
+                "This is not a notebook (.ipynb). Ask the apprentice for the worksheet.",
             )
         match = _FILE_NAME.fullmatch(path.name)
         known = register.find(match["apprentice"]) if match else None
@@ -125,9 +127,7 @@ def _look_at(path: Path, folder: Path, register: Register) -> Submission:
             )
         return Submission(file, "accepted", known, worksheet, _code_cells(notebook), sha256)
     except _NotUsable as problem:
-        return Submission(
-            file, problem.status, apprentice, worksheet, (), sha256, problem.code, str(problem)
-        )
+        return Submission(file, problem.status, apprentice, worksheet, (), sha256, problem.code, str(problem))
 
 
 def _read(path: Path) -> bytes:
@@ -198,9 +198,7 @@ def _whose(
 ) -> str:
     """Say what to do with a file whose name does not tell whose worksheet it is."""
     if worksheet and not known:
-        return (
-            "The id in the file name is not in the register. Correct the file name, or add the id to the register."
-        )
+        return "The id in the file name is not in the register. Correct the file name, or add the id to the register."
     inside = register.find(str(issued.get("apprentice", "")))
     if inside and issued.get("worksheet") in WORKSHEETS:
         return (
@@ -221,7 +219,9 @@ def _settle_duplicates(submissions: list[Submission]) -> list[Submission]:
             groups[submission.worksheet.name, submission.apprentice].append(submission)
     settled = []
     for submission in submissions:
-        group = groups.get((submission.worksheet.name, submission.apprentice)) if submission.worksheet else None
+        group = (
+            groups.get((submission.worksheet.name, submission.apprentice)) if submission.worksheet else None
+        )
         if submission.status != "accepted" or not group or len(group) == 1:
             settled.append(submission)
             continue

@@ -80,8 +80,8 @@ def answer_from_value(value: Any, trials: Sequence[Sequence[Any]] = ()) -> Answe
         return Answer("blank")
     if type(value) is str:
         return Answer("text", shortened(value.strip())) if value.strip() else Answer("blank")
-    if type(value) is int and abs(value) >= _LARGEST_WHOLE_NUMBER:
-        return Answer("refused", "a whole number of more than 18 digits", "answer-not-a-number")
+    if type(value) in (int, fractions.Fraction) and abs(value) >= _LARGEST_WHOLE_NUMBER:
+        return Answer("refused", "a number of more than 18 whole digits", "answer-not-a-number")
     if type(value) in (int, float):
         return Answer("number", repr(value))
     if type(value) is Decimal:
@@ -90,7 +90,7 @@ def answer_from_value(value: Any, trials: Sequence[Sequence[Any]] = ()) -> Answe
         return Answer("number", repr(value.numerator / value.denominator))
     if callable(value) and not isinstance(value, type):
         return Answer("function", trials=tuple(_trial(value, inputs) for inputs in trials))
-    return Answer("refused", f"a value of the kind {type(value).__name__}", "answer-not-a-number")
+    return Answer("refused", shortened(f"a value of the kind {type(value).__name__}"), "answer-not-a-number")
 
 
 def _trial(function: Callable[..., Any], inputs: Sequence[Any]) -> Answer:
@@ -122,7 +122,7 @@ _NUMBER = re.compile(
     r"(?P<sign>[+\-−]?)"
     r"(?P<whole>\d{1,3}(?:[ \u00a0\u2009\u202f]\d{3})+|\d*)"
     r"(?:(?P<mark>[.,])(?P<decimals>\d+))?"
-    r"(?:[eE](?P<exponent>[+\-−]?\d{1,3}))?"
+    r"(?:[eE](?P<exponent>[+\-−]?\d{1,5}))?"
     r"\s*(?P<rest>.*)"
 )
 
@@ -160,10 +160,14 @@ def read_number(answer: Answer, units: Mapping[str, float]) -> Reading:
     """
     text = answer.text.strip()
     if text.lower().lstrip("+-−") in ("nan", "inf", "infinity"):
-        raise NotReadable("answer-not-finite", f"{text} is not a finite number. Check for a division by zero.")
+        raise NotReadable(
+            "answer-not-finite", f"{text} is not a finite number. Check for a division by zero."
+        )
     match = _NUMBER.fullmatch(text)
     if match is None or not (match["whole"] or match["decimals"]):
-        raise NotReadable("answer-not-a-number", f"“{text}” is not a number. Record one number, such as 11.08.")
+        raise NotReadable(
+            "answer-not-a-number", f"“{text}” is not a number. Record one number, such as 11.08."
+        )
     if any(character.isdigit() for character in match["rest"]) and match["rest"] not in units:
         raise NotReadable(
             "answer-ambiguous", f"“{text}” holds more than one number. Decide on one and record that."

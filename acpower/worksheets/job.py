@@ -18,6 +18,7 @@ from IPython.display import HTML, display
 
 from acpower.worksheets.answers import Answer, answer_from_value
 from acpower.worksheets.cards import JobCard
+from acpower.worksheets.plain_errors import use_plain_errors
 from acpower.worksheets.scheme import Worksheet
 from acpower.worksheets.schemes import find_worksheet
 from acpower.worksheets.verdicts import Verdict, judge
@@ -66,7 +67,9 @@ def job_card(worksheet: str, *, version: str, apprentice: str = PRACTICE_APPRENT
     'A07'
     """
     if not isinstance(apprentice, str) or not apprentice.strip():
-        raise NotYet("Write your id between the quotation marks, such as apprentice='A07', and run the cell again.")
+        raise NotYet(
+            "Write your id between the quotation marks, such as apprentice='A07', and run the cell again."
+        )
     try:
         scheme = find_worksheet(worksheet)
     except ValueError as problem:
@@ -77,6 +80,8 @@ def job_card(worksheet: str, *, version: str, apprentice: str = PRACTICE_APPRENT
             f"{scheme.version}. Ask your instructor for the worksheet that belongs to the package."
         )
     job = Job(scheme, scheme.card(apprentice.strip()))
+    if MARKING_VARIABLE not in os.environ and not _under_pytest():
+        use_plain_errors()
     if MARKING_VARIABLE in os.environ:
         _hand_out({"opened": worksheet, "version": version, "apprentice": job.card.apprentice})
     return job
@@ -110,8 +115,7 @@ class Job:
         answer = self._answers[question] = answer_from_value(value, trials)
         verdict = judge(self._worksheet, asked, answer, self.card, self._answers)
         (self._right.add if verdict.passed else self._right.discard)(question)
-        # pytest sets this variable for everything that runs below it.
-        if "PYTEST_VERSION" in os.environ:
+        if _under_pytest():
             if not verdict.passed:
                 raise NotYet(f"{question}: {verdict.says}{_given(answer)}")
             return
@@ -152,6 +156,10 @@ class Job:
         for entry in self.card.entries:
             lines.append(f"  {entry.label}: {self.card.values[entry.name]} {entry.unit}".rstrip())
         return "\n".join(lines)
+
+
+def _under_pytest() -> bool:
+    return "PYTEST_VERSION" in os.environ  # pytest sets it for everything that runs below it
 
 
 def _given(answer: Answer) -> str:

@@ -85,7 +85,7 @@ class Function(Question):
     """
 
     unit: str
-    key: Callable[..., float]
+    key: Callable[..., Any]
     inputs: Callable[[Draw], tuple[float, ...]]
     working: str
     relative: float = 0.005

@@ -34,6 +34,8 @@ class Verdict:
     says: str
     known_errors: tuple[KnownError, ...] = ()
     code: str = ""
+    followed: float | None = None
+    """What was expected from the apprentice's own earlier values, where those carried forward."""
 
     @property
     def passed(self) -> bool:
@@ -102,11 +104,14 @@ def _judge_number(
         values = SimpleNamespace(**{name: float(reading.value) for name, reading in own.items()})
         sources.append(values)
         followed = _value(question.key, card, values)
-        if followed is not None and accepts(question, reading, followed):
+        # A result that no installation could have, such as a negative loss, carries nothing forward.
+        possible = followed is not None and followed * question.key(card, keys) > 0
+        if followed is not None and possible and accepts(question, reading, followed):
             return Verdict(
                 "carried forward",
                 question.marks,
                 "Right from your own earlier value. That earlier value still needs a look.",
+                followed=followed,
             )
     fitting = [
         error
@@ -147,9 +152,7 @@ def _wrong(question: Question, fitting: list[KnownError]) -> Verdict:
     says = ", or ".join(error.says for error in fitting)
     hint = " ".join(dict.fromkeys(error.hint for error in fitting))
     kept = min(error.keeps for error in fitting)
-    return Verdict(
-        "known error", kept, f"Not yet. Your value fits this slip: {says}. {hint}", tuple(fitting)
-    )
+    return Verdict("known error", kept, f"Not yet. Your value fits this slip: {says}. {hint}", tuple(fitting))
 
 
 def _own_values(
@@ -231,7 +234,10 @@ def _judge_function(worksheet: Worksheet, question: Function, answer: Answer, ca
         except NotReadable as problem:
             at = ", ".join(show_input(number) for number in given)
             return Verdict(
-                "refused", 0, f"For the inputs ({at}) the function gave no number: {problem}", code=problem.code
+                "refused",
+                0,
+                f"For the inputs ({at}) the function gave no number: {problem}",
+                code=problem.code,
             )
 
     def agrees(function: Any) -> bool:

@@ -48,14 +48,14 @@ KILOWATT = {"W": 0.001}
 WATTS_FOR_KILOWATTS = "the value is in watts, the question asks for kilowatts"
 DIVIDE_BY_1000 = "Divide by 1000 to get from watts to kilowatts."
 
-phase_voltage = Number(
+phase_voltage: Number = Number(
     name="phase_voltage_v",
     title="Voltage between line and neutral",
     marks=1,
     unit="V",
     key=lambda card, earlier: line_to_phase(card.line_voltage),
     working=lambda card, earlier: (
-        f"U = line voltage / √3 = {card.line_voltage} V / √3 = {show(line_to_phase(card.line_voltage))} V"
+        f"U = line voltage / √3 = {card.line_voltage} V / √3 = {show(phase_voltage.key(card, earlier))} V"
     ),
     hint="Draw the three phases as a star. One line voltage spans two of its arms.",
     known_errors=(
@@ -86,7 +86,7 @@ phase_voltage = Number(
     ),
 )
 
-single_phase = Number(
+single_phase: Number = Number(
     name="single_phase_power_kw",
     title="Power of a single-phase vehicle",
     marks=2,
@@ -195,7 +195,7 @@ def _three_phase_errors(current: Any) -> tuple[KnownError, ...]:
     )
 
 
-three_phase = Number(
+three_phase: Number = Number(
     name="three_phase_power_kw",
     title="Power of a three-phase vehicle",
     marks=2,
@@ -213,7 +213,7 @@ three_phase = Number(
     known_errors=_three_phase_errors(lambda card, earlier: card.vehicle_current),
 )
 
-line_current = Number(
+line_current: Number = Number(
     name="line_current_a",
     title="Line current of the other load",
     marks=2,
@@ -231,9 +231,7 @@ line_current = Number(
             name="root-3-missing",
             says="√3 is missing, or √3 was used together with the phase voltage",
             hint="With the line voltage, three phases need √3 below the line. With the phase voltage they need 3.",
-            formula=lambda card, earlier: (
-                card.busbar_power * 1000 / (card.line_voltage * card.power_factor)
-            ),
+            formula=lambda card, earlier: card.busbar_power * 1000 / (card.line_voltage * card.power_factor),
         ),
         KnownError(
             name="all-power-in-one-phase",
@@ -267,7 +265,7 @@ line_current = Number(
     ),
 )
 
-charging_current = Number(
+charging_current: Number = Number(
     name="charging_current_a",
     title="Current that the whole chain allows",
     marks=1,
@@ -330,7 +328,7 @@ limiting_link = Choice(
     ),
 )
 
-grid_power = Number(
+grid_power: Number = Number(
     name="grid_power_kw",
     title="Power from the grid at that current",
     marks=2,
@@ -348,7 +346,7 @@ grid_power = Number(
     known_errors=_three_phase_errors(lambda card, earlier: earlier.charging_current_a),
 )
 
-battery_power = Number(
+battery_power: Number = Number(
     name="battery_power_kw",
     title="Power that reaches the battery",
     marks=2,
@@ -396,7 +394,7 @@ battery_power = Number(
     ),
 )
 
-loss_power = Number(
+loss_power: Number = Number(
     name="loss_power_kw",
     title="Power that becomes heat in the charger",
     marks=1,

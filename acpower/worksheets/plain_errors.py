@@ -1,0 +1,77 @@
+"""Say in plain words why a cell stopped, in place of Python's traceback.
+
+Only in JupyterLab, and only in a notebook that has opened a job card: whoever runs a worksheet
+under pytest gets Python's own report.
+"""
+
+from html import escape
+from traceback import extract_tb, format_exception
+from types import TracebackType
+from typing import Any
+
+from IPython.core.getipython import get_ipython
+from IPython.display import HTML, display
+
+
+def use_plain_errors() -> None:
+    """From now on, show a short block when a cell of this notebook stops."""
+    shell = get_ipython()
+    if shell is not None:
+        shell.set_custom_exc((Exception,), _show)
+
+
+def _show(
+    shell: Any,
+    kind: type[BaseException],
+    problem: BaseException,
+    trace: TracebackType | None,
+    tb_offset: int | None = None,
+) -> None:
+    display(HTML(error_block(problem, trace)))
+
+
+def error_block(problem: BaseException, trace: TracebackType | None) -> str:
+    """Return the block: what happened, where, what to do, and the full report folded away.
+
+    >>> try:
+    ...     curent * 230
+    ... except NameError as problem:
+    ...     "Check its spelling" in error_block(problem, problem.__traceback__)
+    True
+    """
+    full = "".join(format_exception(type(problem), problem, trace))
+    return (
+        '<div role="status" style="border-left:6px solid #D55E00;padding:0.5em 1em;margin:0.3em 0;'
+        'background:rgba(127,127,127,0.08);font-size:1.05em;max-width:50em">'
+        f'<strong><span aria-hidden="true">➜</span> This cell stopped{_line(problem, trace)}.</strong>'
+        f"<div>{escape(in_plain_words(problem))}</div>"
+        f"<details><summary>Python's own report</summary><pre>{escape(full)}</pre></details></div>"
+    )
+
+
+def _line(problem: BaseException, trace: TracebackType | None) -> str:
+    if isinstance(problem, SyntaxError):
+        return f" before it began, at line {problem.lineno}" if problem.lineno else ""
+    # The lines of the cell itself; what lies below them is a library's business.
+    own = [frame.lineno for frame in extract_tb(trace) if "ipykernel" in frame.filename and frame.lineno]
+    return f" at line {own[-1]}" if own and "acpower" not in type(problem).__module__ else ""
+
+
+def in_plain_words(problem: BaseException) -> str:
+    """Say what went wrong and what to check.
+
+    >>> in_plain_words(ZeroDivisionError("division by zero"))
+    'It divides by zero. Check the number below the line.'
+    """
+    if isinstance(problem, NameError):
+        return f"The name “{problem.name}” is not known here. Check its spelling, and run the cells above this one first."
+    if isinstance(problem, ZeroDivisionError):
+        return "It divides by zero. Check the number below the line."
+    if isinstance(problem, SyntaxError):
+        return (
+            f"Python cannot read what is written there ({problem.msg}). Check brackets, quotation marks and "
+            "commas. Multiply with *, divide with /, and write decimals with a point."
+        )
+    if isinstance(problem, TypeError) and "ellipsis" in str(problem):
+        return "An earlier answer that goes in here is still three dots. Fill it in and run its cell first."
+    return f"{problem}" if str(problem) else type(problem).__name__

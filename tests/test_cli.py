@@ -1,0 +1,138 @@
+"""The command line from outside: exit codes, sentences, and nothing lost."""
+
+import os
+import subprocess
+import sys
+
+import pytest
+from classroom import hand_in, hashes, issued, right, write_register
+
+
+def acpower(*words, cwd):
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
+    return subprocess.run(
+        [sys.executable, "-m", "acpower.cli", *map(str, words)],
+        cwd=cwd,
+        env={**environment, "PYTHONUTF8": "1"},
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    )
+
+
+def marks_of(folder):
+    lines = (folder / "mark-sheet.csv").read_text(encoding="utf-8").splitlines()
+    return {line.split(",")[0]: line.split(",")[4] for line in lines[1:]}
+
+
+def test_hand_out_then_mark_ends_with_0_when_nothing_is_left_to_decide(tmp_path):
+    write_register(tmp_path / "class.csv", "A01", "A02")
+    done = acpower("hand-out", "charging-power", "--register", "class.csv", "--to", "out", cwd=tmp_path)
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "2 worksheets “Work out charging power” are in out." in done.stdout
+    for apprentice in ("A01", "A02"):
+        hand_in(tmp_path / "in", apprentice, right(apprentice))
+    marked = acpower("mark", "in", "--register", "class.csv", "--to", "marked", cwd=tmp_path)
+    assert marked.returncode == 0, marked.stdout + marked.stderr
+    assert "Marked: 2 of 2 worksheets." in marked.stdout
+    assert "2/2 worksheets" in marked.stderr  # the progress bar
+    assert marks_of(tmp_path / "marked") == {"A01": "17", "A02": "17"}
+
+
+def test_bad_files_and_a_bad_register_end_with_1_and_the_rest_is_marked(tmp_path):
+    write_register(tmp_path / "class.csv", "A01", "A02", "A03", "A03", "A04")
+    hand_in(tmp_path / "in", "A01", right("A01"))
+    (tmp_path / "in" / "charging-power_A02.ipynb").write_text("not a notebook", encoding="utf-8")
+    hand_in(tmp_path / "in", "A03", right("A03"))
+    (tmp_path / "in" / "notes.txt").write_text("hello", encoding="utf-8")
+    before = hashes(tmp_path / "in")
+    marked = acpower("mark", "in", "--register", "class.csv", "--to", "marked", cwd=tmp_path)
+    assert marked.returncode == 1
+    assert "Traceback" not in marked.stderr
+    assert marks_of(tmp_path / "marked") == {"A01": "17", "A02": "", "A04": ""}
+    for sentence in (
+        "lists the id “A03” 2 times",
+        "A02 (bad-file): The file is not a readable notebook",
+        "A04 (not-handed-in)",
+        "notes.txt (bad-file)",
+        "charging-power_A03.ipynb (unsafe-name)",
+    ):
+        assert sentence in marked.stdout
+    assert hashes(tmp_path / "in") == before
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["mark", "empty", "--register", "class.csv", "--to", "marked"], "The folder empty is empty"),
+        (["mark", "nowhere", "--register", "class.csv", "--to", "marked"], "There is no folder nowhere"),
+        (["mark", "in", "--register", "none.csv", "--to", "marked"], "The register none.csv cannot be read"),
+        (
+            ["hand-out", "welding", "--register", "class.csv", "--to", "out"],
+            "The worksheets are|the worksheets are",
+        ),
+        (
+            ["mark", "in", "--register", "class.csv", "--to", "marked", "--cell-seconds", "0"],
+            "from 1 to 3600 seconds",
+        ),
+        (["mark", "in"], "required: --register, --to"),
+        (["demo", "in"], "in is there already"),
+    ],
+)
+def test_a_wrong_call_ends_with_2_a_sentence_and_nothing_written(tmp_path, words, says):
+    write_register(tmp_path / "class.csv", "A01")
+    (tmp_path / "empty").mkdir()
+    hand_in(tmp_path / "in", "A01", issued("A01"))
+    before = hashes(tmp_path)
+    done = acpower(*words, cwd=tmp_path)
+    assert done.returncode == 2
+    assert any(part in done.stderr for part in says.split("|")), done.stderr
+    assert "Traceback" not in done.stderr
+    assert hashes(tmp_path) == before
+
+
+def test_an_earlier_marking_is_not_overwritten(tmp_path):
+    write_register(tmp_path / "class.csv", "A01")
+    hand_in(tmp_path / "in", "A01", right("A01"))
+    (tmp_path / "marked").mkdir()
+    (tmp_path / "marked" / "marking-record.json").write_text("{}", encoding="utf-8")
+    done = acpower("mark", "in", "--register", "class.csv", "--to", "marked", cwd=tmp_path)
+    assert done.returncode == 2
+    assert "Choose a new folder" in done.stderr
+
+
+def test_help_names_every_command_and_every_exit_code(tmp_path):
+    text = acpower("--help", cwd=tmp_path).stdout
+    for word in ("study", "hand-out", "mark", "demo", "  0  done", "  1  done, but", "  2  the call"):
+        assert word in text
+
+
+def test_marking_by_both_routes_gives_the_same_verdicts(tmp_path):
+    """The plain pytest + nbval route passes exactly the cells whose answers are marked right."""
+    hand_in(
+        tmp_path / "in",
+        "A01",
+        right("A01", phase_voltage_v="job.card.line_voltage / 2", loss_power_kw="99", limiting_link="..."),
+    )
+    write_register(tmp_path / "class.csv", "A01")
+    acpower("mark", "in", "--register", "class.csv", "--to", "marked", cwd=tmp_path)
+    lines = (tmp_path / "marked" / "answers.csv").read_text(encoding="utf-8").splitlines()[1:]
+    right_when_marked = [line.split(",")[5] in ("right", "carried forward") for line in lines]
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
+    options = f"-c {os.devnull} --rootdir . -p no:cacheprovider --color=no -v --nbval-lax --nbval-current-env"
+    plain = subprocess.run(
+        [sys.executable, "-m", "pytest", *options.split(), "in/charging-power_A01.ipynb"],
+        cwd=tmp_path,
+        env=environment,
+        capture_output=True,
+        encoding="utf-8",
+        check=False,
+    ).stdout
+    cells = [
+        line for line in plain.splitlines() if "::Cell" in line and ("PASSED" in line or "FAILED" in line)
+    ]
+    in_order = [line for line in cells if not line.startswith("FAILED")][2:]
+    assert ["PASSED" in line for line in in_order] == right_when_marked
+    assert right_when_marked == [False, True, True, True, True, False, True, True, False, True]
+    assert "phase_voltage_v: Not yet. Your value fits this slip: the line voltage was halved." in plain
+    assert "limiting_link: Nothing is recorded here yet." in plain
