@@ -1,0 +1,66 @@
+"""Published values with their sources, printed from the tables of the package."""
+
+from dataclasses import dataclass
+from html import escape
+
+from acpower import tables
+
+_UNITS = {"v": "V", "a": "A", "hz": "Hz", "percent": "%", "ohm": "Ω"}
+
+
+@dataclass(frozen=True)
+class SourcedTable:
+    """Some columns of a table, each row with the document that it comes from.
+
+    Parameters
+    ----------
+    table
+        Name of the table, one of `acpower.tables.names`.
+    columns
+        The columns to show, by the names in the table.
+
+    Examples
+    --------
+    >>> "Lessons In Electric Circuits" in SourcedTable("waveforms", ("waveform", "rms"))._repr_html_()
+    True
+    """
+
+    table: str
+    columns: tuple[str, ...]
+
+    def _repr_html_(self) -> str:
+        head = "".join(
+            f'<th scope="col" style="text-align: left">{escape(_heading(name))}</th>'
+            for name in (*self.columns, "source")
+        )
+        body = "".join(f"<tr>{_cells(row, self.columns)}</tr>" for row in tables.rows(self.table))
+        return (
+            '<div style="overflow-x: auto"><table style="font-size: 15px">'
+            f"<caption>From the table {escape(self.table)}</caption>"
+            f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
+        )
+
+
+def _heading(column: str) -> str:
+    """Turn a column name into words and a unit.
+
+    >>> _heading("phase_voltage_v")
+    'phase voltage (V)'
+    """
+    words, _, last = column.rpartition("_")
+    text = f"{words} ({_UNITS[last]})" if words and last in _UNITS else column
+    return text.replace("_", " ").replace("rms", "RMS")
+
+
+def _cells(row: dict[str, str], columns: tuple[str, ...]) -> str:
+    values = [row[name].replace(";", ", ") or "not known" for name in columns]
+    first = f'<th scope="row" style="text-align: left">{escape(values[0])}</th>'
+    return first + "".join(
+        f'<td style="text-align: left">{escape(value)}</td>' for value in (*values[1:], _origin(row))
+    )
+
+
+def _origin(row: dict[str, str]) -> str:
+    documents = [tables.sources()[key] for key in row["source"].split(";")]
+    named = "; ".join(f"{document['title']}, {document['issuer']}" for document in documents)
+    return f"{named} ({row['place']})"

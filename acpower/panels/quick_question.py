@@ -1,0 +1,46 @@
+"""Show a quick question: a tick brings a reaction at once."""
+
+from html import escape
+from typing import Any
+
+import ipywidgets as widgets
+
+from acpower.panels.controls import STYLE
+from acpower.panels.questions import QUESTIONS
+
+
+def quick_question(name: str) -> Any:
+    """Return a question with answers to tick. It is no part of any mark.
+
+    Parameters
+    ----------
+    name
+        A key of `acpower.panels.questions.QUESTIONS`.
+
+    Raises
+    ------
+    ValueError
+        If there is no question of that name; the message lists those that there are.
+
+    Examples
+    --------
+    >>> ticks, reaction = quick_question("clock time").children[1:3]
+    >>> ticks.value = "2 h 24 min"
+    >>> reaction.value
+    '<b>✔ Right.</b> 0.40 × 60 min = 24 min.'
+    """
+    if name not in QUESTIONS:
+        raise ValueError(f"there is no quick question {name!r}. The questions are: {', '.join(QUESTIONS)}")
+    question = QUESTIONS[name]()
+    ticks = widgets.RadioButtons(options=list(question.answers), value=None, layout={"width": "max-content"})
+    reaction = widgets.HTML("Tick one answer.", layout={"min_height": "32px"})
+
+    def react(_change: object) -> None:
+        verdict = "✔ Right." if ticks.value == question.right else "➜ Not yet."
+        reaction.value = f"<b>{verdict}</b> {escape(question.answers[ticks.value])}"
+
+    ticks.observe(react, names="value")
+    asked = widgets.HTML(f"<b>Quick question.</b> {escape(question.asked)}")
+    box = widgets.VBox([asked, ticks, reaction, widgets.HTML(STYLE)])
+    box.add_class("acpower-question")
+    return box
