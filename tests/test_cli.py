@@ -101,6 +101,16 @@ def test_an_earlier_marking_is_not_overwritten(tmp_path):
     assert "Choose a new folder" in done.stderr
 
 
+def test_a_folder_with_nothing_but_strays_is_told_and_recorded(tmp_path):
+    write_register(tmp_path / "class.csv", "A01")
+    (tmp_path / "in").mkdir()
+    (tmp_path / "in" / "photo.jpg").write_bytes(b"x")
+    done = acpower("mark", "in", "--register", "class.csv", "--to", "marked", cwd=tmp_path)
+    assert done.returncode == 1, done.stderr
+    assert "photo.jpg (bad-file): This is not a notebook" in done.stdout
+    assert "photo.jpg" in (tmp_path / "marked" / "class-picture.html").read_text(encoding="utf-8")
+
+
 def test_help_names_every_command_and_every_exit_code(tmp_path):
     text = acpower("--help", cwd=tmp_path).stdout
     for word in ("study", "hand-out", "mark", "demo", "  0  done", "  1  done, but", "  2  the call"):

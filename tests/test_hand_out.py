@@ -79,5 +79,5 @@ def test_every_exercise_opens_with_the_cell_that_is_made_out_to_apprentices(name
 
 def test_a_worksheet_is_named_by_its_name_or_its_notebook():
     assert chosen_worksheet("charging-power") is chosen_worksheet("exercises/charging-power.ipynb")
-    with pytest.raises(UserMistake, match="The worksheets are: .*charging-power"):
+    with pytest.raises(UserMistake, match=r"The worksheets are: .*charging-power"):
         chosen_worksheet("charging")

@@ -227,6 +227,20 @@ def test_it_is_refused_inside_and_the_worksheet_is_marked(tried, name, stopped_b
     assert tried[name].marked.marks == WORKSHEET.marks
 
 
+@pytest.mark.parametrize(
+    "replacement", ["os.symlink(os.sys.executable, 'answers.jsonl')", "os.mkfifo('answers.jsonl')"]
+)
+def test_an_answers_file_that_was_replaced_is_not_followed_and_nobody_waits_for_it(tmp_path, replacement):
+    source = f"import os\nos.remove('answers.jsonl')\n{replacement}"
+    hand_in(tmp_path / "in", "A01", with_cell(right("A01"), source))
+    register = write_register(tmp_path / "class.csv", "A01")
+    (result,) = mark_class(
+        tmp_path / "in", register, limits=Limits(cell_seconds=4.0, worksheet_seconds=8.0)
+    ).results
+    assert result.marked.marks == 0
+    assert next(code for code, _ in result.notes) in ("timeout", "kernel-died")
+
+
 @pytest.mark.parametrize("name", ["deaf", "kills-parent", "stray", "leaves"])
 def test_with_limits_only_a_hostile_cell_still_costs_its_own_worksheet_at_most(tmp_path, monkeypatch, name):
     monkeypatch.setattr(isolate, "level", lambda: isolate.LIMITS_ONLY)

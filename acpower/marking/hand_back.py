@@ -57,7 +57,7 @@ def cell_text(text: str) -> str:
 
 def write_mark_sheet(class_result: ClassResult, path: Path) -> None:
     """Write one line per apprentice and worksheet; the last columns are the marks per question."""
-    most = max(len(worksheet.questions) for worksheet in class_result.worksheets)
+    most = max((len(worksheet.questions) for worksheet in class_result.worksheets), default=0)
     header = ["id", "worksheet", "version", "status", "marks", "out_of", "percent", "reason", "what_to_do"]
     rows = []
     for result in class_result.results:

@@ -63,8 +63,13 @@ def level() -> str:
     return LIMITS_ONLY
 
 
-def run(command: Sequence[str], scratch: Path, variables: Mapping[str, str], seconds: float) -> Ended:
-    """Run a command in its scratch folder; when it ends or its time is up, end all that it started."""
+def run(
+    command: Sequence[str], scratch: Path, variables: Mapping[str, str], seconds: float, log: Path
+) -> Ended:
+    """Run a command in its scratch folder; when it ends or its time is up, end all that it started.
+
+    What it prints goes into the file ``log``.
+    """
     job = uuid.uuid4().hex
     environment = {name: os.environ[name] for name in _PASSED_ON if name in os.environ}
     environment |= {
@@ -91,15 +96,16 @@ def run(command: Sequence[str], scratch: Path, variables: Mapping[str, str], sec
         # Process 1 inside shows the launcher's own environment, so the launcher gets none but the job's name.
         environment = {_JOB_VARIABLE: job}
     started = time.monotonic()
-    process = subprocess.Popen(
-        command,
-        cwd=scratch,
-        env=environment,
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-        start_new_session=True,
-    )
+    with log.open("wb") as output:
+        process = subprocess.Popen(
+            command,
+            cwd=scratch,
+            env=environment,
+            stdin=subprocess.DEVNULL,
+            stdout=output,
+            stderr=subprocess.STDOUT,
+            start_new_session=True,
+        )
     try:
         exit_code: int | None = process.wait(timeout=seconds)
     except subprocess.TimeoutExpired:

@@ -3,13 +3,14 @@
 import os
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from acpower.marking.judge import MarkedWorksheet, judge_worksheet
 from acpower.marking.register import Register, UserMistake, read_register
 from acpower.marking.run import Limits, Run, run_worksheet
 from acpower.marking.take_in import Submission, take_in
+from acpower.worksheets.answers import shortened
 from acpower.worksheets.scheme import Worksheet
 
 
@@ -154,9 +155,13 @@ def _mark_all(
     results: dict[int, Result] = {}
     with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
         due = {pool.submit(_mark_one, one, limits): place for place, one in enumerate(submissions)}
-        for ended in as_completed(due):
-            result = results[due[ended]] = ended.result()
-            progress(len(results), len(submissions), result)
+        try:
+            for ended in as_completed(due):
+                result = results[due[ended]] = ended.result()
+                progress(len(results), len(submissions), result)
+        except BaseException:
+            pool.shutdown(wait=False, cancel_futures=True)  # Ctrl-C need not wait for the whole class
+            raise
     return [results[place] for place in range(len(submissions))]
 
 
@@ -164,4 +169,8 @@ def _mark_one(submission: Submission, limits: Limits) -> Result:
     if submission.status != "accepted" or submission.worksheet is None:
         return Result(submission)
     run = run_worksheet(submission.worksheet, submission.apprentice, submission.cells, limits)
-    return Result(submission, run, judge_worksheet(submission.worksheet, submission.apprentice, run))
+    try:
+        return Result(submission, run, judge_worksheet(submission.worksheet, submission.apprentice, run))
+    except Exception as problem:  # whatever a worksheet brings about, the rest of the class is marked
+        says = f"This worksheet could not be judged ({shortened(repr(problem))}). Mark it by hand and report this."
+        return Result(replace(submission, status="query", code="not-judged", says=says), run)

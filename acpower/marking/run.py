@@ -58,7 +58,7 @@ def run_worksheet(worksheet: Worksheet, apprentice: str, cells: Sequence[str], l
         scratch = Path(place).resolve()
         (scratch / "worksheet.ipynb").write_text(_notebook(cells), encoding="utf-8")
         (scratch / "pytest.ini").write_text("[pytest]\n", encoding="utf-8")
-        answers = scratch / "answers.jsonl"
+        answers, log = scratch / "answers.jsonl", scratch / "log.txt"
         ended = isolate.run(
             _command(answers, limits),
             scratch,
@@ -67,17 +67,26 @@ def run_worksheet(worksheet: Worksheet, apprentice: str, cells: Sequence[str], l
                 "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1",
             },
             limits.worksheet_seconds,
+            log,
         )
         run = Run(seconds=ended.seconds)
-        try:
-            with answers.open("rb") as file:
-                lines = file.read(LARGEST_ANSWERS_FILE).decode("utf-8", "replace").splitlines()
-        except OSError:
-            lines = []
+        lines = _read(answers, LARGEST_ANSWERS_FILE).splitlines()
+        last_words = _read(log, LARGEST_ANSWERS_FILE).strip().splitlines()[-1:]
     for line in lines:
         _take_line(line, run)
     _name_reason(run, ended, limits, len(lines), len(cells))
+    if not lines and last_words:
+        run.says += f" The last words of the run: {shortened(last_words[0])}"
     return run
+
+
+def _read(path: Path, most: int) -> str:
+    """Return at most so many bytes of a file as text; nothing if it is not there, or no plain file."""
+    # Whatever could change it has ended by now, so what is looked at is what is opened.
+    if path.is_symlink() or not path.is_file():
+        return ""
+    with path.open("rb") as file:
+        return file.read(most).decode("utf-8", "replace")
 
 
 def _notebook(cells: Sequence[str]) -> str:

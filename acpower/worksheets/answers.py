@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 
 LONGEST_TEXT = 200
+MOST_TRIALS = 50
 _LARGEST_WHOLE_NUMBER = 10**18
 _KINDS = ("blank", "number", "text", "refused", "function")
 
@@ -49,12 +50,10 @@ def answer_from_data(data: Any) -> Answer:
     text, code, trials = data.get("text", ""), data.get("code", ""), data.get("trials", [])
     if not (isinstance(text, str) and isinstance(code, str) and isinstance(trials, list)):
         raise ValueError("not an answer: text, code or trials have the wrong form")
-    return Answer(
-        data["kind"],
-        shortened(text),
-        shortened(code),
-        tuple(answer_from_data(trial) for trial in trials[:LONGEST_TEXT]),
-    )
+    if any(isinstance(trial, dict) and trial.get("trials") for trial in trials):
+        raise ValueError("not an answer: a trial has trials of its own")
+    results = tuple(answer_from_data(trial) for trial in trials[:MOST_TRIALS])
+    return Answer(data["kind"], shortened(text), shortened(code), results)
 
 
 def shortened(text: str) -> str:
@@ -75,7 +74,7 @@ def answer_from_value(value: Any, trials: Sequence[Sequence[Any]] = ()) -> Answe
     'answer-not-a-number'
     """
     if isinstance(value, np.generic) or (isinstance(value, np.ndarray) and value.ndim == 0):
-        value = value.item()
+        value = "masked" if np.ma.is_masked(value) else value.item()
     if value is None or value is Ellipsis:
         return Answer("blank")
     if type(value) is str:
@@ -121,7 +120,7 @@ class NotReadable(Exception):
 _NUMBER = re.compile(
     r"(?P<sign>[+\-−]?)"
     r"(?P<whole>\d{1,3}(?:[ \u00a0\u2009\u202f]\d{3})+|\d*)"
-    r"(?:(?P<mark>[.,])(?P<decimals>\d+))?"
+    r"(?:(?P<mark>[.,])(?P<decimals>\d*))?"
     r"(?:[eE](?P<exponent>[+\-−]?\d{1,5}))?"
     r"\s*(?P<rest>.*)"
 )
@@ -193,7 +192,13 @@ def read_number(answer: Answer, units: Mapping[str, float]) -> Reading:
 def _reads_two_ways(match: re.Match[str]) -> bool:
     """Tell whether one mark and three digits after it may be thousands as well as decimals."""
     whole, decimals = match["whole"], match["decimals"] or ""
-    return len(decimals) == 3 and whole.isdigit() and whole.strip("0") != "" and len(whole) <= 3
+    return (
+        len(decimals) == 3
+        and not match["exponent"]
+        and whole.isdigit()
+        and whole.strip("0") != ""
+        and len(whole) <= 3
+    )
 
 
 def _unit_factor(unit: str, units: Mapping[str, float], text: str) -> Decimal:

@@ -151,10 +151,12 @@ class Worksheet:
 
 
 def show(value: float, figures: int = 4) -> str:
-    """Write a number with so many significant figures and no exponent.
+    r"""Write a number with so many significant figures and no exponent.
 
-    >>> show(11085.1252), show(11.0851), show(0.0325)
-    ('11 090', '11.09', '0.03250')
+    A narrow space parts the thousands.
+
+    >>> show(11.0851), show(0.0325), show(11085.1252) == "11\u202f090"
+    ('11.09', '0.03250', True)
     """
     if value == 0:
         return "0"

@@ -193,7 +193,7 @@ def _value(formula: Any, card: JobCard, earlier: SimpleNamespace) -> float | Non
     """Return the formula's value; None where the apprentice's own numbers leave it none."""
     try:
         value = float(formula(card, earlier))
-    except (ArithmeticError, ValueError):
+    except (ArithmeticError, ValueError, TypeError):  # TypeError: the root of a negative number is complex
         return None
     return value if math.isfinite(value) else None
 

@@ -1,9 +1,11 @@
 """The mark schemes, one readable file each."""
 
 from acpower.worksheets.scheme import Worksheet
-from acpower.worksheets.schemes import charging_power
+from acpower.worksheets.schemes import charge_time, charging_power, read_ac
 
-WORKSHEETS: dict[str, Worksheet] = {scheme.WORKSHEET.name: scheme.WORKSHEET for scheme in (charging_power,)}
+WORKSHEETS: dict[str, Worksheet] = {
+    scheme.WORKSHEET.name: scheme.WORKSHEET for scheme in (read_ac, charging_power, charge_time)
+}
 
 
 def find_worksheet(name: str) -> Worksheet:

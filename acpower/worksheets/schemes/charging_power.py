@@ -23,9 +23,16 @@ ENTRIES = (
 
 
 def possible(card: Any) -> bool:
-    """Exactly one link limits, and the mean of the ratings is not mistaken for one of them."""
+    """Refuse cards on which two links limit, or numbers meet by chance."""
     ratings = _ratings(card)
-    return ratings.count(min(ratings)) == 1 and sum(ratings) / 4 not in ratings
+    keys = vars(WORKSHEET.keys(card))
+    given = [value for value in card.values.values() if not isinstance(value, str)]
+    worked_out = [keys[name] for name in keys if name not in ("charging_current_a", "limiting_link")]
+    return (
+        ratings.count(min(ratings)) == 1
+        and sum(ratings) / len(ratings) not in ratings
+        and all(abs(answer - number) > 0.005 * answer for answer in worked_out for number in given)
+    )
 
 
 def _ratings(card: Any) -> list[float]:
