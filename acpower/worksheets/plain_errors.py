@@ -64,7 +64,7 @@ def in_plain_words(problem: BaseException) -> str:
     'It divides by zero. Check the number below the line.'
     """
     if isinstance(problem, NameError):
-        return f"The name “{problem.name}” is not known here. Check its spelling, and run the cells above this one first."
+        return f"The name “{problem.name}” is not known here. Check its spelling, and run the cells above it first."
     if isinstance(problem, ZeroDivisionError):
         return "It divides by zero. Check the number below the line."
     if isinstance(problem, SyntaxError):
