@@ -121,7 +121,8 @@ def _study(options: argparse.Namespace) -> int:
     from acpower.study import study
 
     try:
-        return study(options.directory)
+        # JupyterLab has said on the screen why it did not start.
+        return DONE if study(options.directory) == 0 else WRONG_CALL
     except ValueError as problem:
         raise UserMistake(str(problem)) from None
 
@@ -193,7 +194,7 @@ def _free_folder(name: str) -> Path:
 def _say_isolation() -> None:
     from acpower.marking import isolate
 
-    print(f"Isolation: {isolate.IN_WORDS[isolate.level()]}.", flush=True)
+    print(f"Isolation: {isolate.IN_WORDS[isolate.level()]}", flush=True)
 
 
 @contextmanager

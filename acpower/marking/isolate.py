@@ -29,7 +29,7 @@ import acpower
 FULL, LIMITS_ONLY = "full", "limits only"
 IN_WORDS = {
     FULL: "full: worksheets run without network, see the Python installation read-only and write to one "
-    "scratch folder each",
+    "scratch folder each.",
     LIMITS_ONLY: "limits only: each worksheet runs in a process and folder of its own with limits of time and "
     "size, but it could read and write what this account can. Mark worksheets only from people you know.",
 }
@@ -168,9 +168,11 @@ def _inside(scratch: Path, environment: Mapping[str, str]) -> list[str]:
         words += ["--unshare-user"]
     for name, value in environment.items():
         words += ["--setenv", name, value]
+    # First, since Python may be installed below /tmp.
+    words += ["--size", str(_SCRATCH_MEMORY), "--tmpfs", "/tmp"]
     places = _read_only_places()
     # Made by the launcher itself, the folders above would be closed to the ordinary user.
-    above = {str(parent) for place in places for parent in Path(place).parents if str(parent) != "/"}
+    above = {str(parent) for place in places for parent in Path(place).parents} - {"/", "/tmp"}
     for place in sorted(above - set(places)):
         words += ["--perms", "0755", "--dir", place]
     for place in places:
@@ -182,7 +184,6 @@ def _inside(scratch: Path, environment: Mapping[str, str]) -> list[str]:
             words += ["--ro-bind", link, link]
     # The kernel's settings stay closed even where the marker is run by root.
     words += ["--proc", "/proc", "--ro-bind", "/proc/sys", "/proc/sys", "--dev", "/dev"]
-    words += ["--size", str(_SCRATCH_MEMORY), "--tmpfs", "/tmp"]
     words += ["--bind", str(scratch), str(scratch), "--remount-ro", "/", "--chdir", str(scratch)]
     return words
 

@@ -1,0 +1,79 @@
+"""What every test run shares: no silent skips in CI, and a course that is open in JupyterLab."""
+
+import json
+import os
+import re
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+
+class OpenCourse(NamedTuple):
+    """A course open in JupyterLab: the process that runs it, its address with token, its log."""
+
+    process: "subprocess.Popen[bytes]"
+    address: str
+    log: Path
+
+
+@pytest.fixture
+def open_course(tmp_path: Path) -> Iterator[Callable[[Path], OpenCourse]]:
+    """Start ``study(directory)`` in a process of its own, without a browser, and end it after the test.
+
+    The server must not know that it is tested: a worksheet raises on a wrong answer when its
+    kernel finds ``PYTEST_VERSION``, where an apprentice sees a verdict.
+    """
+    settings = tmp_path / "settings"
+    settings.mkdir()
+    server = {"ServerApp": {"open_browser": False}}
+    (settings / "jupyter_server_config.json").write_text(json.dumps(server), encoding="utf-8")
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
+    environment["JUPYTER_CONFIG_DIR"] = str(settings)
+    started: list[subprocess.Popen[bytes]] = []
+
+    def start(directory: Path) -> OpenCourse:
+        log = tmp_path / "log.txt"
+        script = (
+            "import pathlib, sys; from acpower.study import study; sys.exit(study(pathlib.Path(sys.argv[1])))"
+        )
+        with log.open("wb") as output:
+            process = subprocess.Popen(
+                [sys.executable, "-c", script, str(directory)],
+                env=environment,
+                stdin=subprocess.DEVNULL,
+                stdout=output,
+                stderr=output,
+                start_new_session=True,
+            )
+        started.append(process)
+        deadline = time.monotonic() + 60
+        while not (found := re.search(r"http://127\.0\.0\.1:\d+/lab/tree/\S+", log.read_text("utf-8"))):
+            assert process.poll() is None, log.read_text("utf-8")
+            assert time.monotonic() < deadline, log.read_text("utf-8")
+            time.sleep(0.2)
+        return OpenCourse(process, found[0], log)
+
+    yield start
+    for process in started:
+        if process.poll() is None:
+            os.killpg(process.pid, signal.SIGTERM)
+            process.wait(timeout=30)
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """In CI, name each skipped test and fail the run: a skip there hides a missing install step."""
+    reporter = session.config.pluginmanager.get_plugin("terminalreporter")
+    skipped = reporter.getreports("skipped") if reporter else []
+    if "CI" not in os.environ or not skipped:
+        return
+    reporter.write_sep("=", "skipped tests fail the run in CI", red=True)
+    for report in skipped:
+        reporter.write_line(f"{report.nodeid}: {report.longrepr[-1]}")
+    if session.exitstatus == pytest.ExitCode.OK:
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED

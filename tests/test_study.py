@@ -1,0 +1,116 @@
+"""Opening the course: what is copied, what is never overwritten, how JupyterLab is started and ended."""
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from acpower import study
+from acpower.notebooks import folder
+
+
+def text_files(root: Path) -> set[str]:
+    return {path.relative_to(root).as_posix() for path in root.rglob("*") if path.is_file()}
+
+
+def test_copy_brings_every_lesson_and_worksheet(tmp_path: Path) -> None:
+    assert study.copy_course(tmp_path / "new" / "my course") == []
+    copied = text_files(tmp_path / "new" / "my course")
+    assert {f"course/{path.name}" for path in folder("course").glob("*.ipynb")} <= copied
+    assert {f"exercises/{path.name}" for path in folder("exercises").glob("*.ipynb")} <= copied
+    assert not [name for name in copied if name.startswith("solutions") or "/." in name]
+
+
+def test_copy_never_overwrites_an_answer(tmp_path: Path) -> None:
+    study.copy_course(tmp_path)
+    answered = min((tmp_path / "exercises").glob("*.ipynb"))
+    lost = min((tmp_path / "course").glob("*.ipynb"))
+    answered.write_text("my answers", encoding="utf-8")
+    lost.unlink()
+    assert study.copy_course(tmp_path) == [answered.relative_to(tmp_path)]
+    assert answered.read_text(encoding="utf-8") == "my answers"
+    assert lost.is_file()
+
+
+def test_copy_of_a_read_only_package_can_be_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    package = tmp_path / "package"
+    for name in ("course", "exercises"):
+        (package / name).mkdir(parents=True)
+        (package / name / "01-sheet.ipynb").write_text("{}", encoding="utf-8")
+        (package / name / "01-sheet.ipynb").chmod(0o444)
+    monkeypatch.setattr(study, "folder", lambda name: package / name)
+    study.copy_course(tmp_path / "mine")
+    assert (tmp_path / "mine" / "course" / "01-sheet.ipynb").stat().st_mode & 0o200
+
+
+@pytest.mark.parametrize("place", ["notes.txt", "notes.txt/course"])
+def test_a_file_in_the_place_of_the_folder_is_refused(tmp_path: Path, place: str) -> None:
+    (tmp_path / "notes.txt").write_text("mine", encoding="utf-8")
+    with pytest.raises(ValueError, match=r"course folder: .*notes\.txt.* cannot be written.*Give a folder"):
+        study.copy_course(tmp_path / place)
+    assert (tmp_path / "notes.txt").read_text(encoding="utf-8") == "mine"
+
+
+@pytest.fixture
+def started(monkeypatch: pytest.MonkeyPatch) -> list[list[str]]:
+    """Take the commands that would start JupyterLab; each ends at once with exit code 0."""
+    commands: list[list[str]] = []
+    popen = subprocess.Popen
+
+    def start(command: list[str], **options: object) -> "subprocess.Popen[bytes]":
+        commands.append(command)
+        return popen([sys.executable, "-c", ""])
+
+    monkeypatch.setattr(study.subprocess, "Popen", start)
+    return commands
+
+
+def test_clone_opens_its_own_notebooks(
+    started: list[list[str]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert study.study() == 0
+    assert f"--ServerApp.root_dir={folder('course').parent.resolve()}" in started[0]
+    assert text_files(tmp_path) == set()
+
+
+def test_installed_package_opens_a_copy(
+    started: list[list[str]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr(study, "_PACKAGE", folder("course").parent)  # as in a wheel: the notebooks lie inside
+    assert study.study() == 0
+    assert f"--ServerApp.root_dir={(tmp_path / 'acpower-course').resolve()}" in started[0]
+    assert any((tmp_path / "acpower-course" / "exercises").iterdir())
+
+
+def test_kept_files_are_named(
+    started: list[list[str]], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    study.copy_course(tmp_path)
+    answered = next((tmp_path / "exercises").glob("*.ipynb"))
+    answered.write_text("my answers", encoding="utf-8")
+    study.study(tmp_path)
+    assert f"  {Path('exercises', answered.name)}\n" in capsys.readouterr().out
+
+
+def test_settings_of_this_machine_stay_in_force(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("JUPYTER_CONFIG_PATH", "school")
+    own, school = study.study_environment()["JUPYTER_CONFIG_PATH"].split(os.pathsep)
+    assert school == "school"
+    defaults = json.loads(Path(own, "labconfig", "default_setting_overrides.json").read_text("utf-8"))
+    assert defaults["@jupyterlab/apputils-extension:notification"]["fetchNews"] == "false"
+
+
+def test_ctrl_c_ends_cleanly(tmp_path: Path, open_course: Callable[[Path], Any]) -> None:
+    course = open_course(tmp_path / "mine")
+    assert "/lab/tree/course/01-" in course.address
+    os.killpg(course.process.pid, signal.SIGINT)  # as a terminal does: both processes get the Ctrl-C
+    assert course.process.wait(timeout=30) == 0
+    assert "Traceback" not in course.log.read_text("utf-8")
