@@ -100,21 +100,23 @@ def test_typed_text_leaves_without_its_margins() -> None:
         AgreesWithEverything(),
         Level.HIGH,
         float,
-        np.longdouble(22.08),
         type("x" * 5000, (), {})(),
     ],
 )
 def test_what_is_no_number_is_refused_with_a_reason(value: Any) -> None:
     answer = answer_from_value(value)
     assert (answer.kind, answer.code) == ("refused", "answer-not-a-number")
-    assert answer.text.startswith("a ")
+    assert answer.text.endswith(
+        (" no answer.", " no answer here.", "Record one.", "Record one value.", "not 229,5.", "characters)")
+    )
     assert len(answer.text) <= LONGEST_TEXT
 
 
 def test_text_is_bounded_printable_and_notes_its_length() -> None:
     answer = answer_from_value("9" * 10_000)
-    assert len(answer.text) == LONGEST_TEXT
-    assert answer.text.endswith("(10000 characters)")
+    assert (answer.kind, answer.text) == ("refused", "A text of more than 200 characters is no answer.")
+    assert len(shortened("9" * 10_000)) == LONGEST_TEXT
+    assert shortened("9" * 10_000).endswith("(10000 characters)")
     assert shortened("a\x00b\ud800c\x1b[31m") == "a?b?c?[31m"
     assert shortened("x" * LONGEST_TEXT) == "x" * LONGEST_TEXT
 
@@ -171,8 +173,8 @@ def test_forged_data_is_no_answer(data: Any) -> None:
 
 
 def test_data_from_outside_is_cut_to_size() -> None:
-    answer = answer_from_data({"kind": "text", "text": "9" * 10_000, "code": "x" * 10_000})
-    assert len(answer.text) == len(answer.code) == LONGEST_TEXT
+    answer = answer_from_data({"kind": "text", "text": "9" * 10_000})
+    assert len(answer.text) == LONGEST_TEXT
     many = {"kind": "function", "trials": [{"kind": "blank"}] * 10_000}
     assert len(answer_from_data(many).trials) == MOST_TRIALS
 
@@ -295,3 +297,29 @@ def test_a_masked_value_is_no_number() -> None:
     assert answer_from_value(np.ma.masked).kind == "text"
     with pytest.raises(NotReadable):
         read_number(answer_from_value(np.ma.masked), {"kW": 1})
+
+
+@pytest.mark.parametrize(
+    "text", ['=HYPERLINK("http://192.0.2.1")', "@SUM(1)", "1,5", "1 234", "+5", "--5", ""]
+)
+def test_a_claimed_number_that_python_would_not_write_is_no_answer(text: str) -> None:
+    with pytest.raises(ValueError, match="does not look like that"):
+        answer_from_data({"kind": "number", "text": text})
+
+
+def test_a_claimed_reason_that_does_not_exist_is_no_answer() -> None:
+    with pytest.raises(ValueError, match="no such reason"):
+        answer_from_data({"kind": "refused", "code": "=cmd|' /c calc'!A1"})
+
+
+@pytest.mark.parametrize(
+    ("value", "says"),
+    [
+        ((229, 5), "Write decimals with a point"),
+        ([1], "A list is no answer"),
+        (True, "True or False"),
+        ({}, "dict"),
+    ],
+)
+def test_what_is_no_answer_says_what_to_do(value: Any, says: str) -> None:
+    assert says in answer_from_value(value).text

@@ -45,7 +45,7 @@ PHYSICAL = {
         "harmonic_current_a": (0.5, 5),
         "distortion_percent": (15, 50),
         "total_current_a": (6, 16),
-        "cable_loss_w": (5, 60),
+        "cable_loss_w": (5, 100),
     },
     "charging-power": {
         "phase_voltage_v": (216, 253),

@@ -22,13 +22,14 @@ from acpower.figures.look import (
     plain_axes,
 )
 from acpower.marking.mark import ClassResult, Result
-from acpower.worksheets.scheme import Question, Worksheet
+from acpower.worksheets.scheme import KnownError, Question, Worksheet
 
 # outcome of a verdict: (words, fill, hatch, colour of the count)
 OUTCOMES = {
     "right": ("right", BLUE, "", "white"),
     "carried forward": ("right from an own earlier value", SKY_BLUE, "", BLACK),
     "known error": ("known error", VERMILLION, "//", BLACK),
+    "too few figures": ("right, but too few figures", "#F0E442", "", BLACK),
     "not yet": ("wrong, no known error", "#F5C9A8", "..", BLACK),
     "refused": ("not readable as an answer", "#DDDDDD", "xx", BLACK),
     "blank": ("nothing recorded", "white", "", GREY),
@@ -78,16 +79,18 @@ def question_pictures(worksheet: Worksheet, results: Sequence[Result]) -> list[Q
 def error_pictures(worksheet: Worksheet, results: Sequence[Result]) -> list[ErrorPicture]:
     """Collect the known errors of a class, the most frequent first."""
     who: dict[tuple[int, str], list[tuple[str, bool]]] = defaultdict(list)
+    errors: dict[tuple[int, str], KnownError] = {}
     for result in results:
         for place, one in enumerate(result.marked.questions if result.marked else ()):
             for error in one.verdict.known_errors:
+                errors[place, error.name] = error
                 who[place, error.name].append(
                     (result.submission.apprentice, len(one.verdict.known_errors) > 1)
                 )
     pictures = []
     for (place, name), found in who.items():
         question = worksheet.questions[place]
-        error = next(error for error in question.known_errors if error.name == name)
+        error = errors[place, name]
         apprentices = tuple(apprentice for apprentice, _ in found)
         shared = sum(several for _, several in found)
         pictures.append(ErrorPicture(place + 1, question, error.says, error.hint, apprentices, shared))

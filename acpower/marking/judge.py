@@ -1,6 +1,6 @@
 """Judge what a worksheet handed out, question by question, in the marker's own process."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -50,36 +50,19 @@ def judge_worksheet(worksheet: Worksheet, apprentice: str, run: Run) -> MarkedWo
     """
     card = worksheet.card(apprentice)
     keys = worksheet.keys(card)
-    answers, ambiguous = _settle(run.recorded)
+    answers = {name: _last(recorded) for name, recorded in run.recorded.items()}
     marked = []
     for question in worksheet.questions:
         answer = answers.get(question.name, Answer("blank"))
-        if question.name in ambiguous:
-            verdict = ambiguous[question.name]
-        else:
-            verdict = judge(worksheet, question, answer, card, answers)
+        verdict = judge(worksheet, question, answer, card, answers)
         expected, working = _expected(question, card, keys)
         marked.append(Marked(question, answer, verdict, expected, working))
     return MarkedWorksheet(card, tuple(marked))
 
 
-def _settle(recorded: Mapping[str, Sequence[Answer]]) -> tuple[dict[str, Answer], dict[str, Verdict]]:
-    """Choose the one answer to each question; two different results are no answer."""
-    answers, ambiguous = {}, {}
-    for name, all_given in recorded.items():
-        given = list(dict.fromkeys(answer for answer in all_given if answer.kind != "blank"))
-        if len(given) > 1:
-            texts = " and ".join(answer.text or f"a {answer.kind}" for answer in given[:2])
-            ambiguous[name] = Verdict(
-                "refused",
-                0,
-                f"Different results were recorded for this question ({texts}). Decide on one.",
-                code="answer-ambiguous",
-            )
-            answers[name] = Answer("refused", "more than one result", "answer-ambiguous")
-        elif given:
-            answers[name] = given[0]
-    return answers, ambiguous
+def _last(recorded: Sequence[Answer]) -> Answer:
+    """Return the answer that stands on the job card in the end: the last one that is not blank."""
+    return next((answer for answer in reversed(recorded) if answer.kind != "blank"), recorded[-1])
 
 
 def _expected(question: Question, card: JobCard, keys: Any) -> tuple[str, str]:

@@ -15,8 +15,18 @@ from typing import Any
 import numpy as np
 
 LONGEST_TEXT = 200
+CODES = ("", "answer-missing", "answer-not-a-number", "function-stopped")
+# What Python writes for a whole number, a float or a decimal.
+_COMPUTED = re.compile(r"-?(\d+(\.\d*)?([eE][+-]?\d+)?|[iI]nf(inity)?|[nN]a[nN])")
 MOST_TRIALS = 50
 _LARGEST_WHOLE_NUMBER = 10**18
+_NO_ANSWER: Mapping[type, str] = {
+    tuple: "Two values stand there. Write decimals with a point: 229.5, not 229,5.",
+    list: "A list is no answer. Record one value.",
+    np.ndarray: "Several values are no answer. Record one.",
+    bool: "True or False is no answer here.",
+    str: f"A text of more than {LONGEST_TEXT} characters is no answer.",
+}
 _KINDS = ("blank", "number", "text", "refused", "function")
 
 
@@ -52,6 +62,10 @@ def answer_from_data(data: Any) -> Answer:
         raise ValueError("not an answer: text, code or trials have the wrong form")
     if any(isinstance(trial, dict) and trial.get("trials") for trial in trials):
         raise ValueError("not an answer: a trial has trials of its own")
+    if data["kind"] == "number" and not _COMPUTED.fullmatch(text):
+        raise ValueError("not an answer: a computed number does not look like that")
+    if code not in CODES:
+        raise ValueError("not an answer: there is no such reason")
     results = tuple(answer_from_data(trial) for trial in trials[:MOST_TRIALS])
     return Answer(data["kind"], shortened(text), shortened(code), results)
 
@@ -73,14 +87,16 @@ def answer_from_value(value: Any, trials: Sequence[Sequence[Any]] = ()) -> Answe
     >>> answer_from_value(True).code
     'answer-not-a-number'
     """
+    if isinstance(value, np.floating):
+        value = float(value)  # the widest of numpy's kinds has no Python twin
     if isinstance(value, np.generic) or (isinstance(value, np.ndarray) and value.ndim == 0):
         value = "masked" if np.ma.is_masked(value) else value.item()
     if value is None or value is Ellipsis:
         return Answer("blank")
-    if type(value) is str:
+    if type(value) is str and len(value) <= LONGEST_TEXT:
         return Answer("text", shortened(value.strip())) if value.strip() else Answer("blank")
     if type(value) in (int, fractions.Fraction) and abs(value) >= _LARGEST_WHOLE_NUMBER:
-        return Answer("refused", "a number of more than 18 whole digits", "answer-not-a-number")
+        return Answer("refused", "A number of more than 18 whole digits is no answer.", "answer-not-a-number")
     if type(value) in (int, float):
         return Answer("number", repr(value))
     if type(value) is Decimal:
@@ -89,15 +105,25 @@ def answer_from_value(value: Any, trials: Sequence[Sequence[Any]] = ()) -> Answe
         return Answer("number", repr(value.numerator / value.denominator))
     if callable(value) and not isinstance(value, type):
         return Answer("function", trials=tuple(_trial(value, inputs) for inputs in trials))
-    return Answer("refused", shortened(f"a value of the kind {type(value).__name__}"), "answer-not-a-number")
+    words = _NO_ANSWER.get(type(value), f"A value of the kind {type(value).__name__} is no answer.")
+    return Answer("refused", shortened(words), "answer-not-a-number")
 
 
 def _trial(function: Callable[..., Any], inputs: Sequence[Any]) -> Answer:
     try:
-        result = answer_from_value(function(*inputs))
+        value = function(*inputs)
     except Exception as problem:
         return Answer("refused", shortened(f"{type(problem).__name__}: {problem}"), "function-stopped")
-    return Answer("refused", "a function", "answer-not-a-number") if result.kind == "function" else result
+    if value is None:
+        return Answer(
+            "refused", "it gives nothing back. Its last line must begin with return", "function-stopped"
+        )
+    result = answer_from_value(value)
+    return (
+        Answer("refused", "it gave a function", "answer-not-a-number")
+        if result.kind == "function"
+        else result
+    )
 
 
 @dataclass(frozen=True)

@@ -33,6 +33,7 @@ _LOOK = {
     "right": ("✔", "#0072B2"),
     "carried forward": ("✔", "#0072B2"),
     "known error": ("➜", "#D55E00"),
+    "too few figures": ("➜", "#D55E00"),
     "not yet": ("➜", "#D55E00"),
     "refused": ("?", "#D55E00"),
     "blank": ("…", "#666666"),

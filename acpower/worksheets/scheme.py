@@ -12,6 +12,18 @@ from typing import Any
 
 from acpower.worksheets.cards import PRACTICE_TERM_KEY, Draw, Entry, JobCard, draw_card
 
+# Units as people write them out; the letter case does not matter.
+WRITTEN_OUT = {
+    "V": ("volt", "volts"),
+    "A": ("amp", "amps", "ampere", "amperes"),
+    "W": ("watt", "watts"),
+    "kW": ("kilowatt", "kilowatts"),
+    "kWh": ("kilowatt-hour", "kilowatt-hours", "kilowatt hours"),
+    "h": ("hr", "hrs", "hour", "hours"),
+    "min": ("mins", "minute", "minutes"),
+    "%": ("percent", "per cent"),
+}
+
 Formula = Callable[[Any, Any], Any]  # (job card, earlier answers) -> value
 
 
@@ -50,13 +62,15 @@ class Number(Question):
 
     An answer is right within ``relative`` of the key (a fraction of the key) or ``absolute`` (in
     the question's unit), or if it is the key rounded to at least ``figures`` figures. ``working``
-    writes the steps with the apprentice's own numbers. ``needs`` names the earlier questions
-    whose values go into this one; a right step from the apprentice's own earlier value counts.
+    writes the steps with the apprentice's own numbers. ``also`` holds other right ways to the
+    value. ``needs`` names the earlier questions from which the key goes on. A right step from the
+    apprentice's own earlier values counts, by any of these ways.
     """
 
     unit: str
     key: Formula
     working: Callable[[Any, Any], str]
+    also: tuple[Formula, ...] = ()
     units: Mapping[str, float] = field(default_factory=dict)
     figures: int = 3
     relative: float = 0.005
@@ -65,7 +79,9 @@ class Number(Question):
     @property
     def accepted_units(self) -> Mapping[str, float]:
         """The question's own unit and the others that may be typed, with their factors."""
-        return {self.unit: 1.0, **self.units}
+        units = {self.unit: 1.0, **self.units}
+        written_out = {word: units[unit] for unit in units for word in WRITTEN_OUT.get(unit, ())}
+        return units | written_out
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -19,8 +19,17 @@ from acpower.worksheets.scheme import Choice, Function, KnownError, Number, Ques
 # where that place is fine enough (1 %) to tell one error from another.
 CLOSEST_FIT = Decimal("0.001")
 COARSEST_FIT = Decimal("0.01")
+# Two figures are within 5 % of the value; one figure says too little about it.
+COARSEST_ROUNDING = Decimal("0.05")
 # More than two errors that fit the same value say nothing about what the apprentice did.
 MOST_ERRORS_NAMED = 2
+# The most common slip with a function has nothing to do with the formula in it.
+INPUTS_NOT_USED = KnownError(
+    name="inputs-not-used",
+    says="the function gives the same result whatever goes in",
+    hint="Use the names in the brackets of your function in the formula, not numbers from your card.",
+    formula=lambda *inputs: None,
+)
 # A figure from a calculator may differ from the key in its last bit; that is not an error.
 _LAST_BIT = Decimal("1e-12")
 
@@ -65,7 +74,7 @@ def judge(
     if answer.kind == "blank":
         return Verdict("blank", 0, "Nothing is recorded here yet.", code="answer-missing")
     if answer.kind == "refused":
-        return Verdict("refused", 0, f"{answer.text} is not an answer. Record one value.", code=answer.code)
+        return Verdict("refused", 0, answer.text, code=answer.code)
     if isinstance(question, Function):
         return _judge_function(worksheet, question, answer, card)
     if answer.kind == "function":
@@ -79,46 +88,89 @@ def judge(
     if isinstance(question, Choice):
         return _judge_choice(question, answer, card, keys)
     assert isinstance(question, Number)
-    own = _own_values(worksheet, question, earlier)
-    verdict = _judge_number(question, answer, card, keys, own)
-    if verdict.outcome == "carried forward" and _own_are_right(worksheet, question, own, card, keys):
-        return Verdict("right", verdict.marks, "Right.")
-    return verdict
-
-
-def _judge_number(
-    question: Number,
-    answer: Answer,
-    card: JobCard,
-    keys: SimpleNamespace,
-    own: Mapping[str, Reading] | None,
-) -> Verdict:
     try:
         reading = read_number(answer, question.accepted_units)
     except NotReadable as problem:
         return Verdict("refused", 0, str(problem), code=problem.code)
-    if accepts(question, reading, question.key(card, keys)):
-        return Verdict("right", question.marks, "Right.")
-    sources = [keys]
-    if own is not None:
-        values = SimpleNamespace(**{name: float(reading.value) for name, reading in own.items()})
-        sources.append(values)
-        followed = _value(question.key, card, values)
+    return _judge_number(question, reading, card, keys, _OwnAnswers(worksheet, earlier, card, keys))
+
+
+class _OwnAnswers:
+    """The apprentice's own earlier answers as attributes, for the formulas of later questions.
+
+    ``all_right`` tells whether every answer that was used so far was right. An answer that is
+    missing, or that no later step can rest on, is no attribute.
+    """
+
+    def __init__(
+        self, worksheet: Worksheet, earlier: Mapping[str, Answer], card: JobCard, keys: SimpleNamespace
+    ) -> None:
+        self._worksheet, self._earlier, self._card, self._keys = worksheet, earlier, card, keys
+        self.all_right = True
+
+    def __getattr__(self, name: str) -> Any:
+        question, answer = self._worksheet.question(name), self._earlier.get(name, Answer("blank"))
+        if isinstance(question, Choice):
+            chosen = _chosen(question, answer)
+            if chosen is None:
+                raise AttributeError(name)
+            self.all_right &= chosen == getattr(self._keys, name)
+            return chosen
+        assert isinstance(question, Number)
+        try:
+            reading = read_number(answer, question.accepted_units)
+        except NotReadable:
+            raise AttributeError(name) from None
+        # A step that divides by nothing, or runs backwards, has lost its difficulty.
+        if reading.value <= 0:
+            raise AttributeError(name)
+        self.all_right &= any(
+            accepts(question, reading, value)
+            for way in (question.key, *question.also)
+            if (value := _value(way, self._card, self._keys)) is not None
+        )
+        return float(reading.value)
+
+
+def _judge_number(
+    question: Number, reading: Reading, card: JobCard, keys: SimpleNamespace, own: _OwnAnswers
+) -> Verdict:
+    ways = (question.key, *question.also)
+    right = Verdict("right", question.marks, "Right.")
+    expected = [value for way in ways if (value := _value(way, card, keys)) is not None]
+    if any(accepts(question, reading, value) for value in expected):
+        return right
+    followed = []
+    for way in ways:
+        own.all_right = True
+        value = _value(way, card, own)
         # A result that no installation could have, such as a negative loss, carries nothing forward.
-        possible = followed is not None and followed * question.key(card, keys) > 0
-        if followed is not None and possible and accepts(question, reading, followed):
-            return Verdict(
-                "carried forward",
-                question.marks,
-                "Right from your own earlier value. That earlier value still needs a look.",
-                followed=followed,
+        if value is None or value * expected[0] <= 0:
+            continue
+        followed.append(value)
+        if accepts(question, reading, value):
+            return (
+                right
+                if own.all_right
+                else Verdict(
+                    "carried forward",
+                    question.marks,
+                    "Right from your own earlier value. That earlier value still needs a look.",
+                    followed=value,
+                )
             )
+    if any(_rounded_too_far(question, reading, value) for value in expected + followed):
+        return Verdict(
+            "too few figures",
+            question.marks - 1,
+            f"Not yet: this is the right value, but rounded too far. Give at least {question.figures} figures.",
+        )
     fitting = [
         error
         for error in question.known_errors
         if any(
             fits(reading, value)
-            for earlier in sources
+            for earlier in (keys, own)
             if (value := _value(error.formula, card, earlier)) is not None
         )
     ]
@@ -139,6 +191,17 @@ def accepts(question: Number, reading: Reading, key: float) -> bool:
     return difference <= tolerance + _LAST_BIT * abs(exact)
 
 
+def _rounded_too_far(question: Number, reading: Reading, value: float) -> bool:
+    """Tell whether a reading is the value with too few figures, though with enough to know it by."""
+    exact = Decimal(repr(float(value)))
+    half_place = reading.last_place / 2
+    return (
+        reading.figures < question.figures
+        and half_place <= COARSEST_ROUNDING * abs(exact)
+        and abs(reading.value - exact) <= half_place
+    )
+
+
 def fits(reading: Reading, value: float) -> bool:
     """Tell whether a reading is the value that a known error produces."""
     exact = Decimal(repr(float(value)))
@@ -155,52 +218,19 @@ def _wrong(question: Question, fitting: list[KnownError]) -> Verdict:
     return Verdict("known error", kept, f"Not yet. Your value fits this slip: {says}. {hint}", tuple(fitting))
 
 
-def _own_values(
-    worksheet: Worksheet, question: Number, earlier: Mapping[str, Answer]
-) -> dict[str, Reading] | None:
-    """Return the apprentice's own readings of all that the question needs, or None."""
-    own: dict[str, Reading] = {}
-    for name in question.needs:
-        needed = worksheet.question(name)
-        assert isinstance(needed, Number)
-        try:
-            reading = read_number(earlier.get(name, Answer("blank")), needed.accepted_units)
-        except NotReadable:
-            return None
-        # A step that divides by nothing, or runs backwards, has lost its difficulty.
-        if reading.value <= 0:
-            return None
-        own[name] = reading
-    return own or None
-
-
-def _own_are_right(
-    worksheet: Worksheet,
-    question: Number,
-    own: Mapping[str, Reading] | None,
-    card: JobCard,
-    keys: SimpleNamespace,
-) -> bool:
-    """Tell whether every earlier value that went in was right, so that nothing is carried forward."""
-    return own is not None and all(
-        isinstance(needed := worksheet.question(name), Number)
-        and accepts(needed, own[name], needed.key(card, keys))
-        for name in question.needs
-    )
-
-
-def _value(formula: Any, card: JobCard, earlier: SimpleNamespace) -> float | None:
+def _value(formula: Any, card: JobCard, earlier: Any) -> float | None:
     """Return the formula's value; None where the apprentice's own numbers leave it none."""
     try:
         value = float(formula(card, earlier))
+    except AttributeError:  # an earlier value that goes in was not recorded
+        return None
     except (ArithmeticError, ValueError, TypeError):  # TypeError: the root of a negative number is complex
         return None
     return value if math.isfinite(value) else None
 
 
 def _judge_choice(question: Choice, answer: Answer, card: JobCard, keys: SimpleNamespace) -> Verdict:
-    options = {option.casefold(): option for option in question.options}
-    chosen = options.get(answer.text.strip().casefold())
+    chosen = _chosen(question, answer)
     if chosen is None:
         listed = ", ".join(f"“{option}”" for option in question.options)
         return Verdict(
@@ -209,6 +239,13 @@ def _judge_choice(question: Choice, answer: Answer, card: JobCard, keys: SimpleN
     if chosen == question.key(card, keys):
         return Verdict("right", question.marks, "Right.")
     return _wrong(question, [error for error in question.known_errors if error.formula(card, keys) == chosen])
+
+
+def _chosen(question: Choice, answer: Answer) -> str | None:
+    """Return the option that was recorded, whatever the letter case and with or without “the”."""
+    words = answer.text.casefold().split()
+    text = " ".join(words[1:] if words[:1] == ["the"] else words)
+    return next((option for option in question.options if option.casefold() == text), None)
 
 
 def _judge_function(worksheet: Worksheet, question: Function, answer: Answer, card: JobCard) -> Verdict:
@@ -227,18 +264,22 @@ def _judge_function(worksheet: Worksheet, question: Function, answer: Answer, ca
         return Verdict("blank", 0, "The function returns nothing yet.", code="answer-missing")
     readings: list[Reading] = []
     for given, result in zip(inputs, results, strict=True):
+        at = ", ".join(show_input(number) for number in given)
+        if result.kind != "number":
+            code = result.code or "answer-not-a-number"
+            says = (
+                f"it gave “{result.text}”, which is text. Return a number"
+                if result.text
+                else "it gave nothing"
+            )
+            says = result.text.removesuffix(".") if result.kind == "refused" else says
+            return Verdict(
+                "refused", 0, f"For the inputs ({at}) the function gave no number: {says}.", code=code
+            )
         try:
-            if result.kind != "number":
-                raise NotReadable(result.code or "answer-not-a-number", result.text or "nothing")
             readings.append(read_number(result, {question.unit: 1.0}))
         except NotReadable as problem:
-            at = ", ".join(show_input(number) for number in given)
-            return Verdict(
-                "refused",
-                0,
-                f"For the inputs ({at}) the function gave no number: {problem}",
-                code=problem.code,
-            )
+            return Verdict("refused", 0, f"For the inputs ({at}): {problem}", code=problem.code)
 
     def agrees(function: Any) -> bool:
         tolerance = Decimal(repr(question.relative))
@@ -247,6 +288,9 @@ def _judge_function(worksheet: Worksheet, question: Function, answer: Answer, ca
             for given, reading in zip(inputs, readings, strict=True)
         )
 
+    values = {reading.value for reading in readings}
+    if len(values) == 1 and len({question.key(*given) for given in inputs}) > 1:
+        return _wrong(question, [INPUTS_NOT_USED])
     if agrees(question.key):
         return Verdict("right", question.marks, f"Right on {len(inputs)} inputs that you had not seen.")
     return _wrong(question, [error for error in question.known_errors if agrees(error.formula)])

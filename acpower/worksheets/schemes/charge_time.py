@@ -37,13 +37,17 @@ def possible(card: Any) -> bool:
         card.station_power,
         min(limits),
         min(limits) / _efficiency(card),
+        min(limits) / _efficiency(card) ** 2,
         sum(limits) / len(limits),
+        sorted(limits)[1],
         max(limits),
     )
     given = [value for value in card.values.values() if not isinstance(value, str)]
     answers = [key for key in vars(keys).values() if not isinstance(key, str)]
     return (
         4 < keys.time_h < 12
+        and card.start_percent + card.target_percent != 100
+        and abs(card.battery_kwh - 100 * _rise(card)) > 1
         and 0.25 < part_of_an_hour < 0.9
         and all(higher / lower > 1.015 for lower, higher in pairwise(sorted(powers)))
         and all(abs(answer - number) > 0.005 * answer for answer in answers for number in given)
@@ -108,6 +112,12 @@ energy_needed: Number = Number(
             says="this is the part of the battery that the charge does not fill",
             hint="The rise itself is the share you need. What is left of the whole is not asked for.",
             formula=lambda card, earlier: card.battery_kwh * (1 - _rise(card)),
+        ),
+        KnownError(
+            name="whole-battery",
+            says="the whole battery was taken",
+            hint="The battery is neither empty at the start nor full in the end. What share is added?",
+            formula=lambda card, earlier: card.battery_kwh,
         ),
         KnownError(
             name="percent-points-as-energy",
@@ -233,6 +243,7 @@ time_minutes: Number = Number(
     title="The same time in minutes",
     marks=1,
     unit="min",
+    units={"h": 60.0},
     needs=("time_h",),
     key=lambda card, earlier: 60 * earlier.time_h,
     working=lambda card, earlier: (
@@ -245,6 +256,12 @@ time_minutes: Number = Number(
             says="the figures behind the decimal point were read as minutes",
             hint="Half an hour is 0.5 h. How many minutes is that, and how many is 0.1 h?",
             formula=lambda card, earlier: 60 * floor(earlier.time_h) + 100 * (earlier.time_h % 1),
+        ),
+        KnownError(
+            name="full-hours-left-out",
+            says="only the minutes beyond the full hours were counted",
+            hint="Count the minutes of the full hours too.",
+            formula=lambda card, earlier: 60 * (earlier.time_h % 1),
         ),
         KnownError(
             name="hour-of-100-minutes",
@@ -327,7 +344,7 @@ cost: Number = Number(
     title="Cost of the charge",
     marks=2,
     unit="price units",
-    units={"hundredths": 0.01},
+    units={"hundredths": 0.01, "cents": 0.01, "pence": 0.01},
     needs=("grid_energy_kwh",),
     key=lambda card, earlier: earlier.grid_energy_kwh * _price(card),
     working=lambda card, earlier: (
@@ -442,6 +459,12 @@ second_time: Number = Number(
     unit="h",
     needs=("energy_needed_kwh",),
     key=lambda card, earlier: charge_time(earlier.energy_needed_kwh, min(_limits(card)), _efficiency(card)),
+    also=(
+        lambda card, earlier: charge_time(earlier.grid_energy_kwh, min(_limits(card))),
+        lambda card, earlier: charge_time(
+            earlier.energy_needed_kwh, getattr(card, f"{earlier.limiting_link}_limit"), _efficiency(card)
+        ),
+    ),
     working=lambda card, earlier: (
         f"t = E / (P grid · efficiency) = {show(earlier.energy_needed_kwh)} kWh / ({min(_limits(card))} kW × "
         f"{_efficiency(card):g}) = {show(second_time.key(card, earlier))} h"
@@ -463,6 +486,20 @@ second_time: Number = Number(
             formula=lambda card, earlier: (
                 earlier.energy_needed_kwh * len(LINKS) / (sum(_limits(card)) * _efficiency(card))
             ),
+        ),
+        KnownError(
+            name="middle-instead-of-smallest",
+            says="the middle one of the three powers was used",
+            hint="Go through the three powers once more. Which one is the smallest?",
+            formula=lambda card, earlier: (
+                earlier.energy_needed_kwh / (sorted(_limits(card))[1] * _efficiency(card))
+            ),
+        ),
+        KnownError(
+            name="efficiency-on-the-wrong-side",
+            says="the energy was multiplied by the efficiency",
+            hint="With losses the charge takes longer. Which way must the efficiency go?",
+            formula=lambda card, earlier: earlier.energy_needed_kwh * _efficiency(card) / min(_limits(card)),
         ),
         KnownError(
             name="efficiency-forgotten",

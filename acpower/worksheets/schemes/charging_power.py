@@ -85,6 +85,12 @@ phase_voltage: Number = Number(
             formula=lambda card, earlier: card.line_voltage / 2,
         ),
         KnownError(
+            name="nominal-voltage",
+            says="230 V is the nominal voltage, not the one at this site",
+            hint="Start from the line voltage that was measured.",
+            formula=lambda card, earlier: 230,
+        ),
+        KnownError(
             name="line-to-phase-divided-by-root-2",
             says="the line voltage was divided by √2",
             hint="√2 goes between peak and RMS. Which root belongs to three phases?",
@@ -112,9 +118,17 @@ single_phase: Number = Number(
     known_errors=(
         KnownError(
             name="line-voltage-on-one-phase",
-            says="the line voltage was used for a load between line and neutral",
+            says="the line voltage or √3 was used for a load between line and neutral",
             hint="Which two conductors feed a single-phase vehicle? Take the voltage between those.",
             formula=lambda card, earlier: card.line_voltage * card.vehicle_current * card.power_factor / 1000,
+        ),
+        KnownError(
+            name="three-phases-for-one",
+            says="three phases were counted, but this vehicle uses one",
+            hint="How many lines carry current to a single-phase vehicle?",
+            formula=lambda card, earlier: (
+                3 * earlier.phase_voltage_v * card.vehicle_current * card.power_factor / 1000
+            ),
         ),
         KnownError(
             name="power-factor-forgotten",
@@ -175,6 +189,12 @@ def _three_phase_errors(current: Any) -> tuple[KnownError, ...]:
             formula=lambda card, earlier: apparent(card, earlier) / sqrt(3) * card.power_factor,
         ),
         KnownError(
+            name="nominal-voltage",
+            says="400 V is the nominal voltage, not the one at this site",
+            hint="Use the line voltage that was measured.",
+            formula=lambda card, earlier: sqrt(3) * 400 * current(card, earlier) * card.power_factor / 1000,
+        ),
+        KnownError(
             name="root-2-for-root-3",
             says="√2 was used where √3 belongs",
             hint="√2 goes between peak and RMS. Which root belongs to three phases?",
@@ -208,6 +228,11 @@ three_phase: Number = Number(
     marks=2,
     unit="kW",
     units=KILOWATT,
+    also=(
+        lambda card, earlier: (
+            3 * single_phase_power(earlier.phase_voltage_v, card.vehicle_current, card.power_factor) / 1000
+        ),
+    ),
     key=lambda card, earlier: (
         three_phase_power(card.line_voltage, card.vehicle_current, card.power_factor) / 1000
     ),
@@ -225,6 +250,9 @@ line_current: Number = Number(
     title="Line current of the other load",
     marks=2,
     unit="A",
+    also=(
+        lambda card, earlier: card.busbar_power * 1000 / (3 * earlier.phase_voltage_v * card.power_factor),
+    ),
     key=lambda card, earlier: three_phase_current(
         card.busbar_power * 1000, card.line_voltage, card.power_factor
     ),
@@ -305,12 +333,20 @@ charging_current: Number = Number(
             formula=lambda card, earlier: sum(_ratings(card)),
         ),
         KnownError(
+            name="second-smallest",
+            says="the second smallest rating was taken",
+            hint="Go through all four ratings once more.",
+            formula=lambda card, earlier: (
+                sorted(_ratings(card))[1] if sorted(_ratings(card))[1] < max(_ratings(card)) else nan
+            ),
+        ),
+        KnownError(
             name="vehicle-rating-only",
             says="only the vehicle's rating was looked at",
             hint="Look at every link before the vehicle too.",
             formula=lambda card, earlier: (
                 card.vehicle_current
-                if _limit(card, earlier) < card.vehicle_current < max(_ratings(card))
+                if sorted(_ratings(card))[1] < card.vehicle_current < max(_ratings(card))
                 else nan
             ),
         ),
@@ -342,6 +378,13 @@ grid_power: Number = Number(
     unit="kW",
     units=KILOWATT,
     needs=("charging_current_a",),
+    also=(
+        lambda card, earlier: (
+            3
+            * single_phase_power(earlier.phase_voltage_v, earlier.charging_current_a, card.power_factor)
+            / 1000
+        ),
+    ),
     key=lambda card, earlier: (
         three_phase_power(card.line_voltage, earlier.charging_current_a, card.power_factor) / 1000
     ),
@@ -350,7 +393,17 @@ grid_power: Number = Number(
         f"{card.power_factor} = {show(grid_power.key(card, earlier))} kW"
     ),
     hint="Use the current that the chain allows, on all three phases.",
-    known_errors=_three_phase_errors(lambda card, earlier: earlier.charging_current_a),
+    known_errors=(
+        *_three_phase_errors(lambda card, earlier: earlier.charging_current_a),
+        KnownError(
+            name="vehicle-current-used",
+            says="the vehicle's own current was used, though another link limits",
+            hint="Use the current of question 5.",
+            formula=lambda card, earlier: (
+                three_phase.key(card, earlier) if _limiting_link(card, earlier) != "vehicle" else nan
+            ),
+        ),
+    ),
 )
 
 battery_power: Number = Number(
@@ -409,6 +462,7 @@ loss_power: Number = Number(
     units=KILOWATT,
     needs=("grid_power_kw", "battery_power_kw"),
     key=lambda card, earlier: earlier.grid_power_kw - earlier.battery_power_kw,
+    also=(lambda card, earlier: earlier.grid_power_kw * (1 - _efficiency(card)),),
     working=lambda card, earlier: (
         f"P loss = P grid − P battery = {show(earlier.grid_power_kw)} kW − {show(earlier.battery_power_kw)} kW = "
         f"{show(loss_power.key(card, earlier))} kW"
@@ -420,6 +474,12 @@ loss_power: Number = Number(
             says="this is the power that reaches the battery, not the loss",
             hint="The question asks for the rest, the part that warms the charger.",
             formula=lambda card, earlier: earlier.battery_power_kw,
+        ),
+        KnownError(
+            name="loss-turned-round",
+            says="the grid power was taken from the battery power",
+            hint="If more comes out of a charger than goes in, look at the step before this one.",
+            formula=lambda card, earlier: earlier.battery_power_kw - earlier.grid_power_kw,
         ),
         KnownError(
             name="loss-from-battery-power",
@@ -449,7 +509,7 @@ charging_power = Function(
     ),
     inputs=_trial,
     working="return sqrt(3) * line_voltage * current * power_factor / 1000",
-    hint="Try your function on your own card: it must give the same as your three-phase power above.",
+    hint="Try your function on numbers that you can follow: 400 V, 10 A and power factor 1 give 6.93 kW.",
     known_errors=(
         KnownError(
             name="root-3-missing",
