@@ -1,6 +1,8 @@
 """The command line: study, hand-out, mark, demo."""
 
 import argparse
+import io
+import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -32,6 +34,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     >>> main(["hand-out", "no-such-worksheet", "--register", "class.csv", "--to", "out"])
     2
     """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a screen that lacks a sign shows another in its place
     options = _parser().parse_args(arguments)
     try:
         return int(options.run(options))
@@ -80,7 +85,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_register_and_to(hand_out, "folder for the worksheets")
 
     mark = command("mark", _mark, "mark a class")
-    mark.add_argument("folder", type=Path, metavar="FOLDER", help="the filled-in worksheets")
+    mark.add_argument("folder", type=_path, metavar="FOLDER", help="the filled-in worksheets")
     _add_register_and_to(mark, "new folder for mark sheet, reports, class picture and marking record")
     mark.add_argument(
         "--cell-seconds", type=_seconds, default=20.0, metavar="S", help="time limit for a cell (default: 20)"
@@ -102,9 +107,15 @@ def _parser() -> argparse.ArgumentParser:
 
 def _add_register_and_to(command: argparse.ArgumentParser, text: str) -> None:
     command.add_argument(
-        "--register", type=Path, required=True, metavar="CSV", help="class list with a column “id”"
+        "--register", type=_path, required=True, metavar="CSV", help="class list with a column “id”"
     )
-    command.add_argument("--to", type=Path, required=True, metavar="DIR", help=text)
+    command.add_argument("--to", type=_path, required=True, metavar="DIR", help=text)
+
+
+def _path(text: str) -> Path:
+    if not text.strip():
+        raise argparse.ArgumentTypeError("a path is needed here")
+    return Path(text)
 
 
 def _seconds(text: str) -> float:
@@ -131,6 +142,7 @@ def _hand_out(options: argparse.Namespace) -> int:
     from acpower.marking.hand_out import chosen_worksheet, hand_out
     from acpower.marking.register import read_register
 
+    _check_place(options.to)
     worksheet = chosen_worksheet(options.worksheet)
     register = read_register(options.register)
     done = hand_out(worksheet, register, options.to)
@@ -149,6 +161,11 @@ def _mark(options: argparse.Namespace) -> int:
     from acpower.marking.mark import mark_class
     from acpower.marking.run import Limits
 
+    _check_place(options.to)
+    if options.to.resolve() == options.folder.resolve():
+        raise UserMistake(
+            "The results need a folder of their own, not the one with the worksheets. Choose another --to."
+        )
     if (options.to / RECORD).exists():
         raise UserMistake(
             f"{options.to} holds the record of an earlier marking, and that is not overwritten. Choose a new folder."
@@ -162,6 +179,15 @@ def _mark(options: argparse.Namespace) -> int:
     hand_back(result, options.to, limits)
     _say_result(result, options.to)
     return NEEDS_ATTENTION if result.needs_attention else DONE
+
+
+def _check_place(to: Path) -> None:
+    """Refuse a folder that cannot be written to before the work is done, not after."""
+    there = next(place for place in (to, *to.absolute().parents) if place.exists())
+    if not there.is_dir():
+        raise UserMistake(f"{there} is a file where a folder is needed. Choose another folder.")
+    if not os.access(there, os.W_OK | os.X_OK):
+        raise UserMistake(f"You may not write in {there}. Choose another folder.")
 
 
 def _demo(options: argparse.Namespace) -> int:

@@ -1,11 +1,14 @@
 """The command line from outside: exit codes, sentences, and nothing lost."""
 
 import os
+import signal
 import subprocess
 import sys
+import time
 
+import psutil
 import pytest
-from classroom import hand_in, hashes, issued, right, write_register
+from classroom import hand_in, hashes, issued, right, with_cell, write_register
 
 
 def acpower(*words, cwd):
@@ -76,6 +79,13 @@ def test_bad_files_and_a_bad_register_end_with_1_and_the_rest_is_marked(tmp_path
             "from 1 to 3600 seconds",
         ),
         (["mark", "in"], "required: --register, --to"),
+        (["mark", "in", "--register", "class.csv", "--to", ""], "a path is needed"),
+        (["mark", "in", "--register", "class.csv", "--to", "in"], "a folder of their own"),
+        (
+            ["mark", "in", "--register", "class.csv", "--to", "class.csv"],
+            "is a file where a folder is needed",
+        ),
+        (["mark", "in", "--register", "in", "--to", "marked"], "is not a file"),
         (["demo", "in"], "in is there already"),
     ],
 )
@@ -109,6 +119,31 @@ def test_a_folder_with_nothing_but_strays_is_told_and_recorded(tmp_path):
     assert done.returncode == 1, done.stderr
     assert "photo.jpg (bad-file): This is not a notebook" in done.stdout
     assert "photo.jpg" in (tmp_path / "marked" / "class-picture.html").read_text(encoding="utf-8")
+
+
+def test_ctrl_c_ends_everything_at_once_and_without_a_traceback(tmp_path):
+    write_register(tmp_path / "class.csv", "A01")
+    hand_in(
+        tmp_path / "in", "A01", with_cell(right("A01"), "import time\ntime.sleep(600)  # acpower-test-ctrl-c")
+    )
+    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
+    words = ["mark", "in", "--register", "class.csv", "--to", "marked"]
+    process = subprocess.Popen(
+        [sys.executable, "-m", "acpower.cli", *words],
+        cwd=tmp_path,
+        env=environment,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        start_new_session=True,
+    )
+    time.sleep(6)
+    process.send_signal(signal.SIGINT)
+    output, errors = process.communicate(timeout=10)
+    assert process.returncode == 2
+    assert b"acpower: stopped." in errors
+    assert b"Traceback" not in errors + output
+    assert not (tmp_path / "marked").exists()
+    assert not [p for p in psutil.process_iter(["cwd"]) if "acpower-" in (p.info["cwd"] or "")]
 
 
 def test_help_names_every_command_and_every_exit_code(tmp_path):

@@ -33,7 +33,15 @@ CELLS = {
     "kills-itself": ("import os\nos.kill(os.getpid(), 9)", "kernel-died", False),
     "kills-parent": ("import os\nos.kill(os.getppid(), 9)", "kernel-died", False),
     "exits": ("import sys\nsys.exit(0)", "exited", True),
-    "memory": ("x = bytearray(64 << 30)", "stopped", True),
+    "memory": ("x = bytearray(64 << 30)", "memory", True),
+    "claims-much": (
+        "open('answers.jsonl', 'a').write('{\"cell\": ' + '9' * 4000 + ', \"code\": \"timeout\", \"says\": \"x\", '\n"
+        '    \'"records": []}\\n[[[[{"cell": -5, "code": "exited", "says": "", "records": []}\\n\')',
+        "",
+        True,
+    ),
+    "digs": ("import os\nfor _ in range(3000):\n    os.mkdir('d')\n    os.chdir('d')", "", True),
+    "closes": ("import os\nos.chmod(os.environ['HOME'], 0)", "kernel-died", False),
     "prints": ("for _ in range(400): print('x' * 10_000)", "output-limit", False),
     "raises": ("1 / 0", "stopped", True),
     "deep": ("def f(n): return f(n + 1)\nf(0)", "stopped", True),
@@ -88,10 +96,34 @@ def marked(tmp_path_factory):
             loss_power_kw="'x' * 10_000",
         ),
     )
-    twice = "job.record('line_current_a', 2)"
-    hand_in(folder, "twice", with_cell(right("twice", line_current_a="1"), twice))
+    once_more = "job.record('line_current_a', {})\n"
+    twice = once_more.format("1") + once_more.format("line_current_a") + once_more.format("...")
+    hand_in(folder, "twice", with_cell(right("twice"), twice))
+    formula = (
+        "from IPython.display import display\n"
+        "display({'application/x-acpower-answer+json': {'question': 'phase_voltage_v', 'answer': "
+        "{'kind': 'number', 'text': '=HYPERLINK(1)', 'code': '=1+1', 'trials': []}}}, raw=True)"
+    )
+    hand_in(folder, "injects", with_cell(right("injects", phase_voltage_v="..."), formula))
+    parts = right("parts")
+    parts["cells"] = [cell for cell in parts["cells"] if not cell["id"].startswith("loss-power-kw")]
+    hand_in(folder, "parts", parts)
+    cardless = right("cardless")
+    cardless["cells"] = [cell for cell in cardless["cells"] if cell["id"] != "job-card"]
+    hand_in(folder, "cardless", cardless)
     hand_in(folder, "swapped", right("honest"))  # somebody else's job card under this name
-    register = write_register(place / "class.csv", *CELLS, "honest", "forges", "lies", "twice", "swapped")
+    register = write_register(
+        place / "class.csv",
+        *CELLS,
+        "honest",
+        "forges",
+        "lies",
+        "twice",
+        "swapped",
+        "injects",
+        "parts",
+        "cardless",
+    )
     before = hashes(folder)
     result = mark_class(folder, register, limits=LIMITS)
     assert hashes(folder) == before, "marking changed a file that was handed in"
@@ -151,11 +183,9 @@ def test_what_is_no_answer_is_refused_with_its_reason(marked):
     assert marks(results["lies"]) == [0] * 9 + [3]
 
 
-def test_two_different_results_are_no_answer(marked):
+def test_the_last_result_on_the_job_card_counts(marked):
     results, _ = marked
-    verdict = results["twice"].marked.questions[3].verdict
-    assert (verdict.marks, verdict.code) == (0, "answer-ambiguous")
-    assert "(1 and 2)" in verdict.says
+    assert marks(results["twice"]) == [question.marks for question in WORKSHEET.questions]
 
 
 def test_another_apprentices_job_card_is_noticed_and_judged_by_the_own_one(marked):
@@ -164,6 +194,30 @@ def test_another_apprentices_job_card_is_noticed_and_judged_by_the_own_one(marke
     assert [code for code, _ in swapped.notes] == ["structure-changed"]
     assert "opened the job card of “honest”" in swapped.notes[0][1]
     assert swapped.marked.marks < WORKSHEET.marks
+
+
+def test_a_cell_or_a_job_card_that_is_missing_is_told(marked):
+    results, _ = marked
+    assert results["parts"].notes == [
+        (
+            "structure-changed",
+            "No cell records an answer to question 9 (Power that becomes heat in the charger): the cell was "
+            "deleted or changed.",
+        )
+    ]
+    assert results["parts"].marked.marks == WORKSHEET.marks - 1
+    ((code, says),) = results["cardless"].notes
+    assert code == "stopped"
+    assert "The name “job” is not known here" in says
+
+
+def test_a_forged_record_brings_no_formula_into_the_files(marked):
+    results, folder = marked
+    assert results["injects"].marked.questions[0].verdict.outcome == "blank"
+    for name in ("answers.csv", "mark-sheet.csv"):
+        text = (folder / name).read_text(encoding="utf-8")
+        assert "HYPERLINK" not in text
+        assert ",=" not in text
 
 
 def test_what_was_recorded_appears_as_harmless_text(marked):

@@ -52,6 +52,19 @@ def test_a_register_without_anybody_says_what_is_missing(tmp_path, text, says):
         read_register(register(tmp_path, text))
 
 
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ('id,name\nA1,"One\nA2,Two\n', "quotation mark"),
+        ("id,id\nA1,A2\n", "two columns of the same name"),
+        ("id,name\nA1," + "x" * 200_000 + "\n", "damaged near line"),
+    ],
+)
+def test_a_damaged_register_is_told_with_what_to_look_for(tmp_path, text, says):
+    with pytest.raises(UserMistake, match=says):
+        read_register(register(tmp_path, text))
+
+
 def test_a_missing_register_and_one_in_another_encoding_each_get_a_sentence(tmp_path):
     with pytest.raises(UserMistake, match="Check the path"):
         read_register(tmp_path / "nowhere.csv")

@@ -41,7 +41,6 @@ BROKEN = {
     "an old format": b'{"cells": [], "metadata": {}, "nbformat": 3}',
     "a future format": b'{"cells": [], "metadata": {}, "nbformat": 99}',
     "UTF-16": '{"cells": [], "metadata": {}, "nbformat": 4}'.encode("utf-16"),
-    "a byte order mark": b'\xef\xbb\xbf{"cells": [], "metadata": {}, "nbformat": 4}',
     "a key twice": b'{"cells": [], "cells": [], "metadata": {}, "nbformat": 4}',
     "NaN": b'{"cells": [], "metadata": {"x": NaN}, "nbformat": 4}',
     "5000 digits": b'{"cells": [], "metadata": {"x": ' + b"9" * 5000 + b'}, "nbformat": 4}',
@@ -60,6 +59,48 @@ def test_a_broken_file_is_refused_with_advice_and_the_rest_is_taken(tmp_path, re
     assert (broken.status, broken.code) == ("refused", "bad-file")
     assert "hand it in again" in broken.says
     assert taken["charging-power_A01.ipynb"].status == "accepted"
+
+
+def test_a_byte_order_mark_does_no_harm(tmp_path, register):
+    path = hand_in(tmp_path / "in", "A01", issued("A01"))
+    path.write_bytes(b"\xef\xbb\xbf" + path.read_bytes())
+    assert looked_at(tmp_path / "in", register)["charging-power_A01.ipynb"].status == "accepted"
+
+
+def test_another_worksheet_under_this_name_is_a_query(tmp_path, register):
+    notebook = issued("A01")
+    notebook["metadata"]["acpower"]["worksheet"] = "charge-time"
+    hand_in(tmp_path / "in", "A01", notebook)
+    taken = looked_at(tmp_path / "in", register)["charging-power_A01.ipynb"]
+    assert (taken.status, taken.code) == ("query", "structure-changed")
+    assert "inside it says “charge-time”" in taken.says
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid"), reason="this system has no such permissions")
+def test_a_file_or_folder_that_may_not_be_read_is_told(tmp_path, register, monkeypatch):
+    hand_in(tmp_path / "in", "A01", issued("A01"))
+    closed = hand_in(tmp_path / "in", "A02", issued("A02"))
+    hand_in(tmp_path / "in" / "closed", "A03", issued("A03"))
+    if os.geteuid() == 0:  # nothing is closed to root, so the refusal is put in the way
+        read_bytes, scandir = type(closed).read_bytes, os.scandir
+        monkeypatch.setattr(
+            type(closed), "read_bytes", lambda path: read_bytes(path) if path != closed else _refuse(path)
+        )
+        monkeypatch.setattr(
+            os, "scandir", lambda place: _refuse(place) if str(place).endswith("closed") else scandir(place)
+        )
+    else:
+        closed.chmod(0)
+        (tmp_path / "in" / "closed").chmod(0)
+    taken = looked_at(tmp_path / "in", register)
+    assert taken["charging-power_A02.ipynb"].code == taken["closed"].code == "bad-file"
+    assert "Check who may read it" in taken["charging-power_A02.ipynb"].says
+    assert "nothing in it was marked" in taken["closed"].says
+    (tmp_path / "in" / "closed").chmod(0o700)
+
+
+def _refuse(place):
+    raise PermissionError(13, "Permission denied", str(place))
 
 
 def test_a_file_that_is_no_notebook_or_too_large_is_refused(tmp_path, register, monkeypatch):
@@ -123,8 +164,11 @@ def test_links_are_never_followed(tmp_path, register):
     hand_in(tmp_path / "in", "A01", issued("A01"))
     (tmp_path / "in" / "charging-power_A02.ipynb").symlink_to(outside)
     (tmp_path / "in" / "folder").symlink_to(tmp_path / "outside")
+    (tmp_path / "in" / "loop.ipynb").symlink_to("loop.ipynb")
     taken = looked_at(tmp_path / "in", register)
     assert taken["charging-power_A02.ipynb"].code == taken["folder"].code == "unsafe-name"
+    assert taken["loop.ipynb"].code == "unsafe-name"
+    assert "(A02)" not in taken, "whoever handed in a link did hand something in"
     assert not any("outside" in file or file.startswith("folder/") for file in taken)
 
 

@@ -17,13 +17,15 @@ from acpower.marking import isolate
 from acpower.marking.class_picture import class_picture_page
 from acpower.marking.judge import Marked, recorded_words
 from acpower.marking.mark import ClassResult, Result
+from acpower.marking.register import UserMistake
 from acpower.marking.run import Limits
+from acpower.marking.take_in import RECORD_NAME
 
 MARK_SHEET, ANSWERS, CLASS_PICTURE, RECORD, REPORTS = (
     "mark-sheet.csv",
     "answers.csv",
     "class-picture.html",
-    "marking-record.json",
+    RECORD_NAME,
     "reports",
 )
 # A spreadsheet runs a cell that begins with one of these as a formula.
@@ -31,8 +33,17 @@ _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def hand_back(class_result: ClassResult, to: Path, limits: Limits) -> None:
-    """Write all files of one marked class into the folder ``to``."""
+    """Write all files of one marked class into the folder ``to``; the record first, and only once.
+
+    A folder that has a record is refused: what another marking wrote is not overwritten.
+    """
     (to / REPORTS).mkdir(parents=True, exist_ok=True)
+    record = json.dumps(marking_record(class_result, limits), ensure_ascii=False, indent=1)
+    try:
+        with (to / RECORD).open("x", encoding="utf-8", newline="\n") as file:
+            file.write(record + "\n")
+    except FileExistsError:
+        raise UserMistake(f"{to} holds the record of another marking. Choose a new folder.") from None
     write_mark_sheet(class_result, to / MARK_SHEET)
     write_answers(class_result, to / ANSWERS)
     for apprentice in class_result.register.ids:
@@ -42,8 +53,6 @@ def hand_back(class_result: ClassResult, to: Path, limits: Limits) -> None:
             (to / REPORTS / f"{apprentice}.html").write_text(page, encoding="utf-8", newline="\n")
     page = class_picture_page(class_result, templates())
     (to / CLASS_PICTURE).write_text(page, encoding="utf-8", newline="\n")
-    record = json.dumps(marking_record(class_result, limits), ensure_ascii=False, indent=1)
-    (to / RECORD).write_text(record + "\n", encoding="utf-8", newline="\n")
 
 
 def cell_text(text: str) -> str:

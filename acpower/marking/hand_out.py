@@ -69,6 +69,9 @@ def hand_out(worksheet: Worksheet, register: Register, to: Path) -> HandedOut:
     notebook = json.loads(
         (notebooks.folder("exercises") / f"{worksheet.name}.ipynb").read_text(encoding="utf-8")
     )
+    in_the_way = [path for a in register.ids if (path := to / file_name(worksheet.name, a)).is_dir()]
+    if in_the_way:
+        raise UserMistake(f"{in_the_way[0]} is a folder where a worksheet belongs. Choose another folder.")
     to.mkdir(parents=True, exist_ok=True)
     files, kept, rows = [], [], []
     for apprentice in register.ids:

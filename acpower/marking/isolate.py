@@ -14,6 +14,7 @@ import subprocess
 import sys
 import sysconfig
 import tempfile
+import threading
 import time
 import uuid
 from collections.abc import Mapping, Sequence
@@ -40,6 +41,7 @@ _FIRST_USER, _USERS = 1_900_000_000, 1_000_000  # numbers that no account has
 # What Windows and the loader of shared libraries need; nothing else of the environment goes in.
 _PASSED_ON = ("SYSTEMROOT", "SYSTEMDRIVE", "COMSPEC", "PATHEXT", "LD_LIBRARY_PATH", "OPENBLAS_CORETYPE")
 _KILL_SECONDS = 5.0
+_LOOK_AGAIN = 0.05  # seconds between two looks at whether a worksheet has ended
 _SCRATCH_MEMORY = 64 * 1024**2  # bytes in /tmp inside
 
 
@@ -64,11 +66,16 @@ def level() -> str:
 
 
 def run(
-    command: Sequence[str], scratch: Path, variables: Mapping[str, str], seconds: float, log: Path
+    command: Sequence[str],
+    scratch: Path,
+    variables: Mapping[str, str],
+    seconds: float,
+    log: Path,
+    stop: threading.Event,
 ) -> Ended:
     """Run a command in its scratch folder; when it ends or its time is up, end all that it started.
 
-    What it prints goes into the file ``log``.
+    What it prints goes into the file ``log``. Setting ``stop`` ends it early.
     """
     job = uuid.uuid4().hex
     environment = {name: os.environ[name] for name in _PASSED_ON if name in os.environ}
@@ -107,16 +114,20 @@ def run(
             start_new_session=True,
         )
     try:
-        exit_code: int | None = process.wait(timeout=seconds)
-    except subprocess.TimeoutExpired:
-        exit_code = None
+        while (exit_code := process.poll()) is None and time.monotonic() < started + seconds:
+            if stop.wait(_LOOK_AGAIN):
+                break
     finally:
         _end_everything(process, job)
     return Ended(exit_code, time.monotonic() - started)
 
 
 def _end_everything(process: "subprocess.Popen[bytes]", job: str) -> None:
-    """End the process, its group, and whatever slipped out of the group but still carries the job's name."""
+    """End the process, its descendants, and whatever slipped away but still carries the job's name."""
+    with suppress(psutil.Error):
+        for child in psutil.Process(process.pid).children(recursive=True):
+            with suppress(psutil.Error):
+                child.kill()
     if hasattr(os, "killpg"):
         with suppress(ProcessLookupError, PermissionError):
             os.killpg(process.pid, signal.SIGKILL)
@@ -184,6 +195,7 @@ def _inside(scratch: Path, environment: Mapping[str, str]) -> list[str]:
             words += ["--ro-bind", link, link]
     # The kernel's settings stay closed even where the marker is run by root.
     words += ["--proc", "/proc", "--ro-bind", "/proc/sys", "/proc/sys", "--dev", "/dev"]
+    words += ["--size", str(_SCRATCH_MEMORY), "--tmpfs", "/dev/shm", "--remount-ro", "/dev"]
     words += ["--bind", str(scratch), str(scratch), "--remount-ro", "/", "--chdir", str(scratch)]
     return words
 

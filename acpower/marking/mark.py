@@ -1,6 +1,7 @@
 """Mark a class: take in, run, judge, and write what goes back."""
 
 import os
+import threading
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass, replace
@@ -41,17 +42,35 @@ class Result:
             notes.append((self.submission.code, self.submission.says))
         if self.run and self.run.code:
             notes.append((self.run.code, self.run.says))
-        opened_for = self.run.opened_for if self.run else ""
-        if opened_for and opened_for.casefold() != self.submission.apprentice.casefold():
-            notes.append(
-                (
-                    "structure-changed",
-                    f"The notebook opened the job card of “{opened_for}”, but the file is "
-                    f"{self.submission.apprentice}'s. It was marked with the numbers of "
-                    f"{self.submission.apprentice}.",
-                )
-            )
+        notes += self._structure_notes()
         return notes
+
+    def _structure_notes(self) -> list[tuple[str, str]]:
+        """Return what the notebook itself has changed of what was handed out."""
+        if self.run is None:
+            return []
+        notes = []
+        unasked = [
+            f"{number} ({question.title})"
+            for number, question in enumerate(self.worksheet.questions, start=1)
+            if not any(question.name in source for source in self.submission.cells)
+        ]
+        if unasked:
+            notes.append(
+                f"No cell records an answer to question {', '.join(unasked)}: the cell was deleted or changed."
+            )
+        opened, opened_for = self.run.opened, self.run.opened_for
+        if not opened and not self.run.code:
+            notes.append("The job card was not opened: its cell was deleted or changed.")
+        if opened and opened != self.worksheet.name:
+            notes.append(f"The notebook opened the job card of another worksheet (“{opened}”).")
+        if opened_for and opened_for.casefold() != self.submission.apprentice.casefold():
+            own = self.submission.apprentice
+            notes.append(
+                f"The notebook opened the job card of “{opened_for}”, but the file is {own}'s. It was marked "
+                f"with the numbers of {own}."
+            )
+        return [("structure-changed", says) for says in notes]
 
 
 @dataclass(frozen=True)
@@ -153,24 +172,26 @@ def _mark_all(
     submissions: Sequence[Submission], limits: Limits, progress: Callable[[int, int, Result], None]
 ) -> list[Result]:
     results: dict[int, Result] = {}
+    stop = threading.Event()
     with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
-        due = {pool.submit(_mark_one, one, limits): place for place, one in enumerate(submissions)}
+        due = {pool.submit(_mark_one, one, limits, stop): place for place, one in enumerate(submissions)}
         try:
             for ended in as_completed(due):
                 result = results[due[ended]] = ended.result()
                 progress(len(results), len(submissions), result)
         except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)  # Ctrl-C need not wait for the whole class
+            stop.set()  # Ctrl-C waits for no worksheet
+            pool.shutdown(wait=False, cancel_futures=True)
             raise
     return [results[place] for place in range(len(submissions))]
 
 
-def _mark_one(submission: Submission, limits: Limits) -> Result:
+def _mark_one(submission: Submission, limits: Limits, stop: threading.Event) -> Result:
     if submission.status != "accepted" or submission.worksheet is None:
         return Result(submission)
-    run = run_worksheet(submission.worksheet, submission.apprentice, submission.cells, limits)
     try:
+        run = run_worksheet(submission.worksheet, submission.apprentice, submission.cells, limits, stop)
         return Result(submission, run, judge_worksheet(submission.worksheet, submission.apprentice, run))
     except Exception as problem:  # whatever a worksheet brings about, the rest of the class is marked
         says = f"This worksheet could not be judged ({shortened(repr(problem))}). Mark it by hand and report this."
-        return Result(replace(submission, status="query", code="not-judged", says=says), run)
+        return Result(replace(submission, status="query", code="not-judged", says=says))

@@ -5,6 +5,7 @@ watches the kernel while it does, and appends one line of JSON per cell to the f
 ``--acpower-answers``. A run that is ended early keeps the lines already written.
 """
 
+import ctypes
 import json
 import os
 import sys
@@ -15,10 +16,12 @@ from pathlib import Path
 from queue import Empty
 from typing import Any
 
+import psutil
 import pytest
 
 from acpower.marking.isolate import CONFINED_VARIABLE
 from acpower.worksheets.job import ANSWER_FORMAT
+from acpower.worksheets.plain_errors import in_plain_words
 
 # jsonschema, which nbval brings along, imports this module if it is there and does well without it. It
 # checks web addresses, and building its grammar takes longer than running a worksheet.
@@ -32,6 +35,7 @@ LARGEST_MEMORY = 4 * 1024**3  # bytes of address space for each process
 LARGEST_WRITTEN_FILE = 64 * 1024**2
 MOST_PROCESSES = 256  # processes and threads of one worksheet
 MOST_RECORDS = 100
+_SET_CHILD_SUBREAPER = 36  # prctl(2), linux/prctl.h
 _LOOK_AGAIN = 0.25  # seconds between two looks at whether the kernel still lives
 
 
@@ -67,10 +71,22 @@ def pytest_configure(config: pytest.Config) -> None:
     for kind, limit in limits:
         with suppress(ValueError, OSError):  # macOS refuses a limit on address space
             resource.setrlimit(kind, (limit, limit))
+    if sys.platform == "linux":
+        # What a worksheet leaves running comes back to this process, which can then end it.
+        ctypes.CDLL(None).prctl(_SET_CHILD_SUBREAPER, 1, 0, 0, 0)
     if user:
         os.setgroups([])
         os.setgid(int(user))
         os.setuid(int(user))
+
+
+def pytest_unconfigure() -> None:
+    """End whatever the worksheet has left running."""
+    left = psutil.Process().children(recursive=True)
+    for process in left:
+        with suppress(psutil.Error):
+            process.kill()
+    psutil.wait_procs(left, timeout=1)
 
 
 @pytest.hookimpl(wrapper=True)
@@ -145,7 +161,6 @@ def _stop(notebook: IPyNbFile, call: pytest.CallInfo[None], outputs: list[Any]) 
         return "kernel-died", words
     for output in outputs:
         if output["output_type"] == "error":
-            return "exited" if output[
-                "ename"
-            ] == "SystemExit" else "stopped", f"{output['ename']}: {output['evalue']}"
+            code = {"SystemExit": "exited", "MemoryError": "memory"}.get(output["ename"], "stopped")
+            return code, in_plain_words(output["ename"], output["evalue"])
     return "stopped", words

@@ -5,6 +5,8 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
+from acpower.worksheets.answers import shortened
+
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9-]{0,30}[A-Za-z0-9])?")
 
 
@@ -45,6 +47,8 @@ def read_register(path: Path) -> Register:
     UserMistake
         The file is missing, is no CSV text, has no ``id`` column or lists nobody.
     """
+    if path.exists() and not path.is_file():
+        raise UserMistake(f"The register {path} is not a file. Give the CSV file with the class list.")
     try:
         text = path.read_text(encoding="utf-8-sig")
     except OSError as problem:
@@ -57,8 +61,20 @@ def read_register(path: Path) -> Register:
         ) from None
     lines = text.splitlines()
     delimiter = ";" if lines and lines[0].count(";") > lines[0].count(",") else ","
-    rows = list(csv.DictReader(lines, delimiter=delimiter, restkey="", restval=""))
-    columns = {str(column).strip().casefold(): column for column in (rows[0] if rows else {})}
+    try:
+        reader = csv.DictReader(lines, delimiter=delimiter, restkey="", restval="", strict=True)
+        rows = list(reader)
+    except csv.Error as problem:
+        raise UserMistake(
+            f"The register {path} is damaged near line {reader.line_num} ({problem}). Look for a quotation mark "
+            "that is not closed."
+        ) from None
+    named = [column.strip().casefold() for column in reader.fieldnames or ()]
+    if len(set(named)) < len(named):
+        raise UserMistake(
+            f"The register {path} has two columns of the same name. Give each column its own name."
+        )
+    columns = dict(zip(named, reader.fieldnames or (), strict=True)) if rows else {}
     if "id" not in columns:
         raise UserMistake(
             f"The register {path} has no column “id”, or no rows. The first line must be “id” or “id,name”, "
@@ -74,7 +90,7 @@ def read_register(path: Path) -> Register:
             continue
         if not _ID.fullmatch(apprentice):
             problems.append(
-                f"Register line {number}: the id “{apprentice[:40]}” cannot be used. Use up to 32 letters, "
+                f"Register line {number}: the id “{shortened(apprentice)[:40]}” cannot be used. Use up to 32 letters, "
                 "digits and hyphens, such as A07."
             )
             continue

@@ -2,7 +2,7 @@
 
 import json
 import sys
-import tempfile
+import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -10,6 +10,7 @@ from typing import Any
 
 from acpower import notebooks
 from acpower.marking import isolate
+from acpower.marking.scratch import open_again, scratch_folder
 from acpower.worksheets.answers import LONGEST_TEXT, Answer, answer_from_data, shortened
 from acpower.worksheets.job import MARKING_VARIABLE
 from acpower.worksheets.scheme import Worksheet
@@ -17,7 +18,7 @@ from acpower.worksheets.scheme import Worksheet
 LARGEST_ANSWERS_FILE = 4 * 1024 * 1024
 # An ordinary error of Python's costs its own cell only; the other reasons may cost the cells after it.
 ORDINARY = "stopped"
-REASONS = ("timeout", "kernel-died", "output-limit", "exited", ORDINARY)
+REASONS = ("timeout", "kernel-died", "output-limit", "memory", "exited", ORDINARY)
 
 
 @dataclass(frozen=True)
@@ -42,6 +43,7 @@ class Run:
     """What came out of one worksheet: claims, to be judged."""
 
     recorded: dict[str, list[Answer]] = field(default_factory=dict)
+    opened: str = ""
     opened_for: str = ""
     stops: list[Stop] = field(default_factory=list)
     code: str = ""
@@ -49,13 +51,15 @@ class Run:
     seconds: float = 0.0
 
 
-def run_worksheet(worksheet: Worksheet, apprentice: str, cells: Sequence[str], limits: Limits) -> Run:
+def run_worksheet(
+    worksheet: Worksheet, apprentice: str, cells: Sequence[str], limits: Limits, stop: threading.Event
+) -> Run:
     """Execute the code cells of one worksheet and return what they recorded.
 
-    The answers are text, bounded and read strictly; nothing else of the notebook comes back.
+    The answers are text, bounded and read strictly; nothing else of the notebook comes back. Setting
+    ``stop`` ends the run.
     """
-    with tempfile.TemporaryDirectory(prefix="acpower-", ignore_cleanup_errors=True) as place:
-        scratch = Path(place).resolve()
+    with scratch_folder() as scratch:
         (scratch / "worksheet.ipynb").write_text(_notebook(cells), encoding="utf-8")
         (scratch / "pytest.ini").write_text("[pytest]\n", encoding="utf-8")
         answers, log = scratch / "answers.jsonl", scratch / "log.txt"
@@ -68,12 +72,14 @@ def run_worksheet(worksheet: Worksheet, apprentice: str, cells: Sequence[str], l
             },
             limits.worksheet_seconds,
             log,
+            stop,
         )
+        open_again(scratch)
         run = Run(seconds=ended.seconds)
         lines = _read(answers, LARGEST_ANSWERS_FILE).splitlines()
         last_words = _read(log, LARGEST_ANSWERS_FILE).strip().splitlines()[-1:]
     for line in lines:
-        _take_line(line, run)
+        _take_line(line, run, len(cells))
     _name_reason(run, ended, limits, len(lines), len(cells))
     if not lines and last_words:
         run.says += f" The last words of the run: {shortened(last_words[0])}"
@@ -127,7 +133,7 @@ def _command(answers: Path, limits: Limits) -> list[str]:
     ]
 
 
-def _take_line(text: str, run: Run) -> None:
+def _take_line(text: str, run: Run, cells: int) -> None:
     """Take one line of the answers file; whatever is not in order is left out."""
     try:
         line = json.loads(text)
@@ -135,7 +141,8 @@ def _take_line(text: str, run: Run) -> None:
     except (ValueError, TypeError, KeyError, RecursionError):
         return
     if not (
-        isinstance(cell, int)
+        type(cell) is int
+        and 0 <= cell < cells
         and isinstance(code, str)
         and isinstance(says, str)
         and isinstance(records, list)
@@ -151,6 +158,7 @@ def _take_record(record: Any, run: Run) -> None:
     if not isinstance(record, dict):
         return
     if isinstance(record.get("opened"), str):
+        run.opened = shortened(record["opened"])
         run.opened_for = shortened(str(record.get("apprentice", "")))
         return
     question = record.get("question")
@@ -169,15 +177,16 @@ def _name_reason(run: Run, ended: isolate.Ended, limits: Limits, cells_run: int,
         run.says = f"The worksheet was still running after {limits.worksheet_seconds:g} s and was ended."
         return
     if run.stops:
-        stop = min(run.stops, key=lambda stop: (stop.code == ORDINARY, stop.cell))
-        run.code = stop.code
+        first = min(run.stops, key=lambda one: (one.code == ORDINARY, one.cell))
+        run.code = first.code
         run.says = {
-            "timeout": f"Code cell {stop.cell} was still running after {limits.cell_seconds:g} s and was stopped.",
-            "kernel-died": f"The notebook's process ended in code cell {stop.cell}; later cells did not run.",
-            "output-limit": f"Code cell {stop.cell} printed too much and was ended; later cells did not run.",
-            "exited": f"Code cell {stop.cell} asked Python to exit.",
-            ORDINARY: f"Code cell {stop.cell} stopped: {stop.says}",
-        }[stop.code]
+            "timeout": f"Code cell {first.cell} was still running after {limits.cell_seconds:g} s and was stopped.",
+            "kernel-died": f"The notebook's process ended in code cell {first.cell}; later cells did not run.",
+            "output-limit": f"Code cell {first.cell} printed too much and was ended; later cells did not run.",
+            "memory": f"Code cell {first.cell} asked for more memory than there is for a worksheet.",
+            "exited": f"Code cell {first.cell} asked Python to exit.",
+            ORDINARY: f"Code cell {first.cell} stopped: {first.says}",
+        }[first.code]
         return
     if cells_run < cells:
         run.code = "kernel-died"

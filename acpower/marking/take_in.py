@@ -16,6 +16,7 @@ from acpower.worksheets.answers import shortened
 from acpower.worksheets.scheme import Worksheet
 from acpower.worksheets.schemes import WORKSHEETS
 
+RECORD_NAME = "marking-record.json"
 LARGEST_FILE = 10 * 1024 * 1024
 _FILE_NAME = re.compile(r"(?P<worksheet>[a-z0-9-]+)_(?P<apprentice>[a-z0-9-]+)\.ipynb", re.IGNORECASE)
 
@@ -76,28 +77,43 @@ def take_in(folder: Path, register: Register, leave_out: tuple[Path, ...] = ()) 
 
 def _files(folder: Path, leave_out: tuple[Path, ...]) -> Iterator[Path]:
     left_out = {path.resolve() for path in leave_out}
-    for place, folders, files in os.walk(folder):
+    closed: list[OSError] = []
+    for place, folders, files in os.walk(folder, onerror=closed.append):
         here = Path(place)
         linked = [name for name in folders if (here / name).is_symlink()]
         folders[:] = sorted(
             name
             for name in folders
-            if name not in linked and not name.startswith(".") and (here / name).resolve() not in left_out
+            if name not in linked
+            and not name.startswith(".")
+            and (here / name).resolve() not in left_out
+            and not os.path.exists(here / name / RECORD_NAME)  # what an earlier marking wrote
         )
         for name in sorted(files + linked):
-            if (
-                not name.startswith(".")
-                and not name.endswith(LIST_NAME)
-                and (here / name).resolve() not in left_out
-            ):
-                yield here / name
+            path = here / name
+            if name.startswith(".") or name.endswith(f"_{LIST_NAME}"):
+                continue
+            if path.is_symlink() or path.resolve() not in left_out:  # a link is told, not followed
+                yield path
+    for problem in closed:
+        yield Path(problem.filename)
 
 
 def _look_at(path: Path, folder: Path, register: Register) -> Submission:
     file = shortened(path.relative_to(folder).as_posix())
-    apprentice, worksheet, sha256 = "", None, ""
+    sha256 = ""
+    match = _FILE_NAME.fullmatch(path.name)
+    known = register.find(match["apprentice"]) if match else None
+    worksheet = WORKSHEETS.get(match["worksheet"].casefold()) if match else None
+    apprentice = known or ""
     try:
-        if path.is_symlink() or not path.is_file():
+        if os.path.isdir(path) and not os.path.islink(path):
+            raise _NotUsable(
+                "refused",
+                "bad-file",
+                "This folder cannot be opened, so nothing in it was marked. Check who may read it.",
+            )
+        if os.path.islink(path) or not os.path.isfile(path):
             raise _NotUsable(
                 "refused", "unsafe-name", "This is a link or a device, not a file. Ask for the file itself."
             )
@@ -107,16 +123,19 @@ def _look_at(path: Path, folder: Path, register: Register) -> Submission:
                 "bad-file",
                 "This is not a notebook (.ipynb). Ask the apprentice for the worksheet.",
             )
-        match = _FILE_NAME.fullmatch(path.name)
-        known = register.find(match["apprentice"]) if match else None
-        worksheet = WORKSHEETS.get(match["worksheet"].casefold()) if match else None
-        apprentice = known or ""
         content = _read(path)
         sha256 = hashlib.sha256(content).hexdigest()
         notebook = _parse(content)
         issued = _issued(notebook)
         if not (known and worksheet):
             raise _NotUsable("query", "unsafe-name", _whose(path, known, worksheet, issued, register))
+        if issued.get("worksheet", worksheet.name) != worksheet.name:
+            raise _NotUsable(
+                "query",
+                "structure-changed",
+                f"By its name this is “{worksheet.name}”, but inside it says "
+                f"“{shortened(str(issued['worksheet']))}”. Find out which of the two it is, and name it so.",
+            )
         if issued.get("version", worksheet.version) != worksheet.version:
             raise _NotUsable(
                 "query",
@@ -139,7 +158,12 @@ def _read(path: Path) -> bytes:
             f"The file has {size // 2**20} MB; at most {LARGEST_FILE // 2**20} MB are taken in. Ask for a copy "
             "with the outputs cleared.",
         )
-    return path.read_bytes()
+    try:
+        return path.read_bytes()
+    except OSError as problem:
+        raise _NotUsable(
+            "refused", "bad-file", f"The file cannot be read ({problem.strerror}). Check who may read it."
+        ) from None
 
 
 def _parse(content: bytes) -> dict[str, Any]:
@@ -154,7 +178,7 @@ def _parse(content: bytes) -> dict[str, Any]:
         raise ValueError(f"{constant} is no JSON")
 
     try:
-        notebook = json.loads(content.decode("utf-8"), object_pairs_hook=unique, parse_constant=finite)
+        notebook = json.loads(content.decode("utf-8-sig"), object_pairs_hook=unique, parse_constant=finite)
         if not (
             isinstance(notebook, dict)
             and notebook.get("nbformat") == 4
@@ -164,14 +188,23 @@ def _parse(content: bytes) -> dict[str, Any]:
             raise ValueError("no notebook of format 4")
         _code_cells(notebook)
     except (ValueError, RecursionError) as problem:
-        reason = "it is nested too deeply" if isinstance(problem, RecursionError) else str(problem)
         raise _NotUsable(
             "refused",
             "bad-file",
-            f"The file is not a readable notebook ({shortened(reason)[:80]}). Ask the apprentice to open it in "
+            f"The file is not a readable notebook: {_in_words(problem)}. Ask the apprentice to open it in "
             "JupyterLab, save it and hand it in again.",
         ) from None
     return notebook
+
+
+def _in_words(problem: Exception) -> str:
+    if isinstance(problem, RecursionError):
+        return "it is nested too deeply"
+    if isinstance(problem, UnicodeError):
+        return "it is not UTF-8 text"
+    if isinstance(problem, json.JSONDecodeError):
+        return f"its text is cut off or damaged near line {problem.lineno}"
+    return str(problem).splitlines()[0][:80]
 
 
 def _code_cells(notebook: dict[str, Any]) -> tuple[str, ...]:

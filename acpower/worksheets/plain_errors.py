@@ -4,6 +4,7 @@ Only in JupyterLab, and only in a notebook that has opened a job card: whoever r
 under pytest gets Python's own report.
 """
 
+import re
 from html import escape
 from traceback import extract_tb, format_exception
 from types import TracebackType
@@ -39,12 +40,13 @@ def error_block(problem: BaseException, trace: TracebackType | None) -> str:
     ...     "Check its spelling" in error_block(problem, problem.__traceback__)
     True
     """
+    words = in_plain_words(type(problem).__name__, str(problem))
     full = "".join(format_exception(type(problem), problem, trace))
     return (
         '<div role="status" style="border-left:6px solid #D55E00;padding:0.5em 1em;margin:0.3em 0;'
         'background:rgba(127,127,127,0.08);font-size:1.05em;max-width:50em">'
         f'<strong><span aria-hidden="true">➜</span> This cell stopped{_line(problem, trace)}.</strong>'
-        f"<div>{escape(in_plain_words(problem))}</div>"
+        f"<div>{escape(words)}</div>"
         f"<details><summary>Python's own report</summary><pre>{escape(full)}</pre></details></div>"
     )
 
@@ -57,21 +59,28 @@ def _line(problem: BaseException, trace: TracebackType | None) -> str:
     return f" at line {own[-1]}" if own and "acpower" not in type(problem).__module__ else ""
 
 
-def in_plain_words(problem: BaseException) -> str:
-    """Say what went wrong and what to check.
+def in_plain_words(kind: str, text: str) -> str:
+    """Say what went wrong and what to check, from the kind of Python's error and its text.
 
-    >>> in_plain_words(ZeroDivisionError("division by zero"))
+    >>> in_plain_words("ZeroDivisionError", "division by zero")
     'It divides by zero. Check the number below the line.'
+    >>> in_plain_words("NameError", "name 'curent' is not defined")
+    'The name “curent” is not known here. Check its spelling, and run the cells above it first.'
     """
-    if isinstance(problem, NameError):
-        return f"The name “{problem.name}” is not known here. Check its spelling, and run the cells above it first."
-    if isinstance(problem, ZeroDivisionError):
+    unknown = re.match(r"name '(\w+)' is not defined", text)
+    if kind == "NameError" and unknown:
+        return f"The name “{unknown[1]}” is not known here. Check its spelling, and run the cells above it first."
+    if kind == "ZeroDivisionError":
         return "It divides by zero. Check the number below the line."
-    if isinstance(problem, SyntaxError):
+    if kind in ("SyntaxError", "IndentationError", "_IncompleteInputError"):
         return (
-            f"Python cannot read what is written there ({problem.msg}). Check brackets, quotation marks and "
-            "commas. Multiply with *, divide with /, and write decimals with a point."
+            f"Python cannot read what is written there ({text.split(' (')[0]}). Check brackets, quotation marks "
+            "and commas. Multiply with *, divide with /, and write decimals with a point."
         )
-    if isinstance(problem, TypeError) and "ellipsis" in str(problem):
+    if kind == "TypeError" and "ellipsis" in text:
         return "An earlier answer that goes in here is still three dots. Fill it in and run its cell first."
-    return f"{problem}" if str(problem) else type(problem).__name__
+    if kind == "TypeError" and ("sequence" in text or "str" in text):
+        return "A text stands where a number belongs. Take the quotation marks away, and write decimals with a point."
+    if kind == "NotYet":
+        return text
+    return f"{kind}: {text}" if text else kind

@@ -33,7 +33,9 @@ ENTRIES = (
     Entry("pilot_high", "Control pilot: high level", "V", (5.7, 5.8, 5.9, 6.1, 6.2, 6.3)),
     Entry("pilot_low", "Control pilot: low level", "V", (-11.7, -11.8, -11.9, -12.1, -12.2, -12.3)),
     Entry("pilot_percent", "Control pilot: share of the time at high level", "%", (16, 18, 21, 27, 32, 36)),
-    Entry("fundamental", "Charger: fundamental of the current, RMS", "A", (11.6, 12.2, 12.8, 13.4, 13.8, 14.2)),
+    Entry(
+        "fundamental", "Charger: fundamental of the current, RMS", "A", (11.6, 12.2, 12.8, 13.4, 13.8, 14.2)
+    ),
     Entry("third_harmonic", "Charger: 3rd harmonic of the current, RMS", "A", (3.1, 3.3, 3.5, 3.7)),
     Entry("fifth_harmonic", "Charger: 5th harmonic of the current, RMS", "A", (2.5, 2.6, 2.7, 2.9)),
     Entry("conductor_resistance", "Supply cable: resistance of one conductor", "Ω", (0.12, 0.14, 0.16, 0.18)),
