@@ -20,7 +20,7 @@ from acpower.worksheets.schemes import find_worksheet
 
 WORKSHEET = "charging-power"
 # A demonstration need not wait long for the loop that never ends.
-DEMO_LIMITS = Limits(cell_seconds=5.0, worksheet_seconds=30.0)
+DEMO_LIMITS = Limits(cell_seconds=10.0, worksheet_seconds=60.0)
 
 RIGHT: Mapping[str, str] = {
     "phase_voltage_v": "job.card.line_voltage / sqrt(3)",

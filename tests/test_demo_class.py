@@ -78,7 +78,7 @@ def test_a_loop_a_broken_file_and_a_missing_one_are_on_record_with_their_reasons
     _, marked, _ = demo
     sheet = {row["id"]: row for row in rows(marked / "mark-sheet.csv")}
     assert (sheet["F12"]["status"], sheet["F12"]["reason"]) == ("marked", "timeout")
-    assert "still running after 5 s" in sheet["F12"]["what_to_do"]
+    assert "still running after 10 s" in sheet["F12"]["what_to_do"]
     assert (sheet["F14"]["status"], sheet["F14"]["reason"]) == ("refused", "bad-file")
     assert (sheet["F22"]["status"], sheet["F22"]["reason"]) == ("missing", "not-handed-in")
     record = json.loads((marked / "marking-record.json").read_text(encoding="utf-8"))
@@ -108,7 +108,7 @@ def test_the_record_holds_what_was_read_and_which_rule_was_applied(demo):
     result, marked, _ = demo
     record = json.loads((marked / "marking-record.json").read_text(encoding="utf-8"))
     assert record["isolation"] in ("full", "limits only")
-    assert record["limits"] == {"cell_seconds": 5.0, "worksheet_seconds": 30.0}
+    assert record["limits"] == {"cell_seconds": 10.0, "worksheet_seconds": 60.0}
     first = record["worksheets"][0]
     assert re.fullmatch("[0-9a-f]{64}", first["sha256"])
     assert first["job_card"] == dict(result.worksheets[0].card("F01").values)

@@ -22,6 +22,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import IO
 
 import psutil
 
@@ -42,7 +43,7 @@ _FIRST_USER, _USERS = 1_900_000_000, 1_000_000  # numbers that no account has
 _PASSED_ON = ("SYSTEMROOT", "SYSTEMDRIVE", "COMSPEC", "PATHEXT", "LD_LIBRARY_PATH", "OPENBLAS_CORETYPE")
 _KILL_SECONDS = 5.0
 _LOOK_AGAIN = 0.05  # seconds between two looks at whether a worksheet has ended
-_SCRATCH_MEMORY = 64 * 1024**2  # bytes in /tmp inside
+_SCRATCH_MEMORY = 64 * 1024**2  # bytes that a worksheet may write, in each place where it may write at all
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,7 @@ def run(
     scratch: Path,
     variables: Mapping[str, str],
     seconds: float,
-    log: Path,
+    log: IO[bytes],
     stop: threading.Event,
 ) -> Ended:
     """Run a command in its scratch folder; when it ends or its time is up, end all that it started.
@@ -89,6 +90,8 @@ def run(
         "LANG": "C.UTF-8",
         "PYTHONUTF8": "1",
         "PYTHONDONTWRITEBYTECODE": "1",
+        "OPENBLAS_NUM_THREADS": "1",
+        "OMP_NUM_THREADS": "1",
         _JOB_VARIABLE: job,
         **variables,
     }
@@ -103,16 +106,15 @@ def run(
         # Process 1 inside shows the launcher's own environment, so the launcher gets none but the job's name.
         environment = {_JOB_VARIABLE: job}
     started = time.monotonic()
-    with log.open("wb") as output:
-        process = subprocess.Popen(
-            command,
-            cwd=scratch,
-            env=environment,
-            stdin=subprocess.DEVNULL,
-            stdout=output,
-            stderr=subprocess.STDOUT,
-            start_new_session=True,
-        )
+    process = subprocess.Popen(
+        command,
+        cwd=scratch,
+        env=environment,
+        stdin=subprocess.DEVNULL,
+        stdout=log,
+        stderr=subprocess.STDOUT,
+        start_new_session=True,
+    )
     try:
         while (exit_code := process.poll()) is None and time.monotonic() < started + seconds:
             if stop.wait(_LOOK_AGAIN):
@@ -196,7 +198,11 @@ def _inside(scratch: Path, environment: Mapping[str, str]) -> list[str]:
     # The kernel's settings stay closed even where the marker is run by root.
     words += ["--proc", "/proc", "--ro-bind", "/proc/sys", "/proc/sys", "--dev", "/dev"]
     words += ["--size", str(_SCRATCH_MEMORY), "--tmpfs", "/dev/shm", "--remount-ro", "/dev"]
-    words += ["--bind", str(scratch), str(scratch), "--remount-ro", "/", "--chdir", str(scratch)]
+    # The scratch folder is memory of a given size; only the files that are there already come from outside.
+    words += ["--perms", "0777", "--size", str(_SCRATCH_MEMORY), "--tmpfs", str(scratch)]
+    for file in scratch.iterdir():
+        words += ["--bind", str(file), str(file)]
+    words += ["--remount-ro", "/", "--chdir", str(scratch)]
     return words
 
 

@@ -14,7 +14,7 @@ from collections.abc import Generator
 from contextlib import suppress
 from pathlib import Path
 from queue import Empty
-from typing import Any
+from typing import Any, TextIO
 
 import psutil
 import pytest
@@ -30,10 +30,11 @@ sys.modules["rfc3987_syntax"] = None  # type: ignore[assignment]
 from nbval.kernel import RunningKernel  # noqa: E402
 from nbval.plugin import IPyNbCell, IPyNbFile  # noqa: E402
 
+ANSWERS = pytest.StashKey[TextIO]()
 LARGEST_OUTPUT = 1024 * 1024  # characters that one cell may print
-LARGEST_MEMORY = 4 * 1024**3  # bytes of address space for each process
+LARGEST_MEMORY = 2 * 1024**3  # bytes of address space for each process
 LARGEST_WRITTEN_FILE = 64 * 1024**2
-MOST_PROCESSES = 256  # processes and threads of one worksheet
+MOST_PROCESSES = 64  # processes and threads of one worksheet
 MOST_RECORDS = 100
 _SET_CHILD_SUBREAPER = 36  # prctl(2), linux/prctl.h
 _LOOK_AGAIN = 0.25  # seconds between two looks at whether the kernel still lives
@@ -53,7 +54,8 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Set limits for this process and all that it starts, where the system knows them."""
+    """Open the file for the answers, then set limits for this process and all that it starts."""
+    config.stash[ANSWERS] = config.getoption("--acpower-answers").open("a", encoding="utf-8")
     if sys.platform == "win32":
         return
     import resource
@@ -80,8 +82,9 @@ def pytest_configure(config: pytest.Config) -> None:
         os.setuid(int(user))
 
 
-def pytest_unconfigure() -> None:
-    """End whatever the worksheet has left running."""
+def pytest_unconfigure(config: pytest.Config) -> None:
+    """Close the file, and end whatever the worksheet has left running."""
+    config.stash[ANSWERS].close()
     left = psutil.Process().children(recursive=True)
     for process in left:
         with suppress(psutil.Error):
@@ -142,8 +145,9 @@ def pytest_runtest_makereport(
         code, says = _stop(item.parent, call, outputs)
         records = [o["data"][ANSWER_FORMAT] for o in outputs if ANSWER_FORMAT in o.get("data", {})]
         line = {"cell": item.cell_num, "code": code, "says": says[:500], "records": records[:MOST_RECORDS]}
-        with item.config.getoption("--acpower-answers").open("a", encoding="utf-8") as file:
-            file.write(json.dumps(line) + "\n")
+        answers = item.config.stash[ANSWERS]
+        answers.write(json.dumps(line) + "\n")
+        answers.flush()
     return report
 
 
@@ -153,6 +157,8 @@ def _stop(notebook: IPyNbFile, call: pytest.CallInfo[None], outputs: list[Any]) 
         return "", ""
     problem = call.excinfo.value
     words = str(problem)
+    if call.when == "setup":
+        return "kernel-not-started", words
     if isinstance(problem, TooMuchOutput):
         return "output-limit", words
     if words.startswith("Timeout of"):

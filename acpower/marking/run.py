@@ -5,20 +5,22 @@ import sys
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from acpower import notebooks
 from acpower.marking import isolate
-from acpower.marking.scratch import open_again, scratch_folder
+from acpower.marking.scratch import scratch_folder
 from acpower.worksheets.answers import LONGEST_TEXT, Answer, answer_from_data, shortened
 from acpower.worksheets.job import MARKING_VARIABLE
 from acpower.worksheets.scheme import Worksheet
 
+STARTUP_SECONDS = 30
+MOST_TRIES = 3
 LARGEST_ANSWERS_FILE = 4 * 1024 * 1024
 # An ordinary error of Python's costs its own cell only; the other reasons may cost the cells after it.
 ORDINARY = "stopped"
-REASONS = ("timeout", "kernel-died", "output-limit", "memory", "exited", ORDINARY)
+NOT_STARTED = "kernel-not-started"
+REASONS = (NOT_STARTED, "timeout", "kernel-died", "output-limit", "memory", "exited", ORDINARY)
 
 
 @dataclass(frozen=True)
@@ -56,15 +58,31 @@ def run_worksheet(
 ) -> Run:
     """Execute the code cells of one worksheet and return what they recorded.
 
+    Where kernels share the machine's ports, two that start at once may take the same one. A kernel
+    that did not start has run nothing of the worksheet, so it is tried again.
+
     The answers are text, bounded and read strictly; nothing else of the notebook comes back. Setting
     ``stop`` ends the run.
     """
-    with scratch_folder() as scratch:
+    for _ in range(MOST_TRIES):
+        run = _run_once(worksheet, apprentice, cells, limits, stop)
+        if run.code != NOT_STARTED or stop.is_set():
+            break
+    return run
+
+
+def _run_once(
+    worksheet: Worksheet, apprentice: str, cells: Sequence[str], limits: Limits, stop: threading.Event
+) -> Run:
+    with (
+        scratch_folder() as scratch,
+        (scratch / "answers.jsonl").open("w+b") as answers,
+        (scratch / "log.txt").open("w+b") as log,
+    ):
         (scratch / "worksheet.ipynb").write_text(_notebook(cells), encoding="utf-8")
         (scratch / "pytest.ini").write_text("[pytest]\n", encoding="utf-8")
-        answers, log = scratch / "answers.jsonl", scratch / "log.txt"
         ended = isolate.run(
-            _command(answers, limits),
+            _command(limits),
             scratch,
             {
                 MARKING_VARIABLE: json.dumps(worksheet.trials(apprentice)),
@@ -74,10 +92,9 @@ def run_worksheet(
             log,
             stop,
         )
-        open_again(scratch)
-        run = Run(seconds=ended.seconds)
-        lines = _read(answers, LARGEST_ANSWERS_FILE).splitlines()
-        last_words = _read(log, LARGEST_ANSWERS_FILE).strip().splitlines()[-1:]
+        # Both files were opened before the run, so whatever stands under their names now does not matter.
+        lines, last_words = _read(answers), _read(log)[-1:]
+    run = Run(seconds=ended.seconds)
     for line in lines:
         _take_line(line, run, len(cells))
     _name_reason(run, ended, limits, len(lines), len(cells))
@@ -86,13 +103,10 @@ def run_worksheet(
     return run
 
 
-def _read(path: Path, most: int) -> str:
-    """Return at most so many bytes of a file as text; nothing if it is not there, or no plain file."""
-    # Whatever could change it has ended by now, so what is looked at is what is opened.
-    if path.is_symlink() or not path.is_file():
-        return ""
-    with path.open("rb") as file:
-        return file.read(most).decode("utf-8", "replace")
+def _read(file: IO[bytes]) -> list[str]:
+    """Return the lines of a file, up to a limit."""
+    file.seek(0)
+    return file.read(LARGEST_ANSWERS_FILE).decode("utf-8", "replace").strip().splitlines()
 
 
 def _notebook(cells: Sequence[str]) -> str:
@@ -108,7 +122,7 @@ def _notebook(cells: Sequence[str]) -> str:
     )
 
 
-def _command(answers: Path, limits: Limits) -> list[str]:
+def _command(limits: Limits) -> list[str]:
     return [
         sys.executable,
         "-P",  # nothing that lies in the folder is imported in place of a library
@@ -127,7 +141,8 @@ def _command(answers: Path, limits: Limits) -> list[str]:
         "--nbval-lax",
         "--nbval-current-env",
         f"--nbval-cell-timeout={limits.cell_seconds}",
-        f"--acpower-answers={answers.name}",
+        f"--nbval-kernel-startup-timeout={STARTUP_SECONDS}",
+        "--acpower-answers=answers.jsonl",
         "--tb=no",
         "worksheet.ipynb",
     ]
@@ -180,6 +195,7 @@ def _name_reason(run: Run, ended: isolate.Ended, limits: Limits, cells_run: int,
         first = min(run.stops, key=lambda one: (one.code == ORDINARY, one.cell))
         run.code = first.code
         run.says = {
+            NOT_STARTED: "Python did not start for this worksheet. Mark it again when the machine is less busy.",
             "timeout": f"Code cell {first.cell} was still running after {limits.cell_seconds:g} s and was stopped.",
             "kernel-died": f"The notebook's process ended in code cell {first.cell}; later cells did not run.",
             "output-limit": f"Code cell {first.cell} printed too much and was ended; later cells did not run.",

@@ -17,12 +17,6 @@ def scratch_folder() -> Iterator[Path]:
         remove(place)
 
 
-def open_again(folder: Path) -> None:
-    """Let the owner of a folder look into it again, should a worksheet have closed it."""
-    with suppress(OSError):
-        folder.chmod(0o700)
-
-
 def remove(folder: Path) -> None:
     """Remove a folder, however deep, without recursion and without following links.
 
@@ -33,8 +27,8 @@ def remove(folder: Path) -> None:
     count = 0
     while waiting:
         here = waiting.pop()
-        open_again(here)
         try:
+            here.chmod(0o700)  # a worksheet may have closed it
             entries = list(os.scandir(here))
         except OSError:
             continue
