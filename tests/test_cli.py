@@ -127,6 +127,7 @@ def test_ctrl_c_ends_everything_at_once_and_without_a_traceback(tmp_path):
         tmp_path / "in", "A01", with_cell(right("A01"), "import time\ntime.sleep(600)  # acpower-test-ctrl-c")
     )
     environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
+    scratch = environment["TMPDIR"] = str(tmp_path)
     words = ["mark", "in", "--register", "class.csv", "--to", "marked"]
     process = subprocess.Popen(
         [sys.executable, "-m", "acpower.cli", *words],
@@ -143,7 +144,7 @@ def test_ctrl_c_ends_everything_at_once_and_without_a_traceback(tmp_path):
     assert b"acpower: stopped." in errors
     assert b"Traceback" not in errors + output
     assert not (tmp_path / "marked").exists()
-    assert not [p for p in psutil.process_iter(["cwd"]) if "acpower-" in (p.info["cwd"] or "")]
+    assert not [p for p in psutil.process_iter(["cwd"]) if (p.info["cwd"] or "").startswith(scratch)]
 
 
 def test_help_names_every_command_and_every_exit_code(tmp_path):
