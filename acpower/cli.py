@@ -7,8 +7,12 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from acpower.marking.register import UserMistake
+
+if TYPE_CHECKING:  # at run time each command imports only what it needs
+    from acpower.marking.mark import ClassResult, Result
 
 DONE, NEEDS_ATTENTION, WRONG_CALL = 0, 1, 2
 
@@ -224,25 +228,23 @@ def _say_isolation() -> None:
 
 
 @contextmanager
-def _progress_bar() -> "Iterator[Callable[[int, int, object], None]]":
+def _progress_bar() -> "Iterator[Callable[[int, int, Result], None]]":
     from tqdm import tqdm
 
     with tqdm(
         desc="Marking", unit=" worksheets", bar_format="{l_bar}{bar:30}| {n_fmt}/{total_fmt}{unit} {elapsed}"
     ) as bar:
 
-        def progress(done: int, due: int, result: object) -> None:
+        def progress(done: int, due: int, result: "Result") -> None:
             bar.total = due
             bar.update(done - bar.n)
 
         yield progress
 
 
-def _say_result(result: "object", to: Path) -> None:
+def _say_result(result: "ClassResult", to: Path) -> None:
     from acpower.marking.hand_back import ANSWERS, CLASS_PICTURE, MARK_SHEET, RECORD, REPORTS
-    from acpower.marking.mark import ClassResult
 
-    assert isinstance(result, ClassResult)
     marked = sum(one.status == "marked" for one in result.results)
     print(f"\nMarked: {marked} of {len(result.results)} worksheets.")
     for problem in result.register.problems:

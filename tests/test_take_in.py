@@ -201,3 +201,14 @@ def test_only_source_of_code_cells_is_taken_over(tmp_path, register):
     taken = looked_at(tmp_path / "in", register)["charging-power_A01.ipynb"]
     assert "all correct" not in "".join(taken.cells)
     assert len(taken.cells) == sum(cell["cell_type"] == "code" for cell in notebook["cells"])
+
+
+@pytest.mark.parametrize("value", [[], {}, None, 1, 10**40])
+def test_whatever_the_notebook_says_of_itself_is_read_as_text(tmp_path, register, value):
+    notebook = issued("A01")
+    notebook["metadata"]["acpower"] |= {"worksheet": value, "version": value}
+    path = hand_in(tmp_path / "in", "A01", notebook)
+    path.with_name("other name.ipynb").write_bytes(path.read_bytes())
+    taken = looked_at(tmp_path / "in", register)
+    assert taken["charging-power_A01.ipynb"].code == "structure-changed"
+    assert taken["other name.ipynb"].code == "unsafe-name"

@@ -66,9 +66,8 @@ def pytest_configure(config: pytest.Config) -> None:
         (resource.RLIMIT_CORE, 0),
     ]
     user = os.environ.get(CONFINED_VARIABLE)
-    if (
-        user is not None
-    ):  # inside, the count starts at nought; outside it would count all that the account runs
+    # Inside, the count starts at nought; outside it would count all that the account runs.
+    if user is not None:
         limits.append((resource.RLIMIT_NPROC, MOST_PROCESSES))
     for kind, limit in limits:
         with suppress(ValueError, OSError):  # macOS refuses a limit on address space

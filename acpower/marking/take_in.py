@@ -125,8 +125,7 @@ def _look_at(path: Path, folder: Path, register: Register) -> Submission:
             )
         content = _read(path)
         sha256 = hashlib.sha256(content).hexdigest()
-        notebook = _parse(content)
-        issued = _issued(notebook)
+        issued, cells = _parse(content)
         if not (known and worksheet):
             raise _NotUsable("query", "unsafe-name", _whose(path, known, worksheet, issued, register))
         if issued.get("worksheet", worksheet.name) != worksheet.name:
@@ -134,17 +133,17 @@ def _look_at(path: Path, folder: Path, register: Register) -> Submission:
                 "query",
                 "structure-changed",
                 f"By its name this is “{worksheet.name}”, but inside it says "
-                f"“{shortened(str(issued['worksheet']))}”. Find out which of the two it is, and name it so.",
+                f"“{issued['worksheet']}”. Find out which of the two it is, and name it so.",
             )
         if issued.get("version", worksheet.version) != worksheet.version:
             raise _NotUsable(
                 "query",
                 "structure-changed",
-                f"This is version {shortened(str(issued['version']))} of the worksheet; the installed package "
+                f"This is version {issued['version']} of the worksheet; the installed package "
                 f"marks version {worksheet.version}. Mark it with the package that handed it out, or hand out "
                 "the present version.",
             )
-        return Submission(file, "accepted", known, worksheet, _code_cells(notebook), sha256)
+        return Submission(file, "accepted", known, worksheet, cells, sha256)
     except _NotUsable as problem:
         return Submission(file, problem.status, apprentice, worksheet, (), sha256, problem.code, str(problem))
 
@@ -166,8 +165,11 @@ def _read(path: Path) -> bytes:
         ) from None
 
 
-def _parse(content: bytes) -> dict[str, Any]:
-    """Read notebook JSON strictly: no duplicate keys, no NaN, no text that cannot be written again."""
+def _parse(content: bytes) -> tuple[dict[str, str], tuple[str, ...]]:
+    """Return what a notebook says it was issued as, and its code cells.
+
+    The JSON is read strictly: no duplicate keys, no NaN, no text that cannot be written again.
+    """
 
     def unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         if len({key for key, _ in pairs}) < len(pairs):
@@ -186,7 +188,7 @@ def _parse(content: bytes) -> dict[str, Any]:
             and isinstance(notebook.get("cells"), list)
         ):
             raise ValueError("no notebook of format 4")
-        _code_cells(notebook)
+        return _issued(notebook), _code_cells(notebook)
     except (ValueError, RecursionError) as problem:
         raise _NotUsable(
             "refused",
@@ -194,7 +196,6 @@ def _parse(content: bytes) -> dict[str, Any]:
             f"The file is not a readable notebook: {_in_words(problem)}. Ask the apprentice to open it in "
             "JupyterLab, save it and hand it in again.",
         ) from None
-    return notebook
 
 
 def _in_words(problem: Exception) -> str:
@@ -221,22 +222,23 @@ def _code_cells(notebook: dict[str, Any]) -> tuple[str, ...]:
     return tuple(sources)
 
 
-def _issued(notebook: dict[str, Any]) -> dict[str, Any]:
+def _issued(notebook: dict[str, Any]) -> dict[str, str]:
+    """Return the entry that the hand-out made, as text whatever has become of it."""
     issued = notebook["metadata"].get("acpower")
-    return issued if isinstance(issued, dict) else {}
+    return {key: shortened(str(value)) for key, value in issued.items()} if isinstance(issued, dict) else {}
 
 
 def _whose(
-    path: Path, known: str | None, worksheet: Worksheet | None, issued: dict[str, Any], register: Register
+    path: Path, known: str | None, worksheet: Worksheet | None, issued: dict[str, str], register: Register
 ) -> str:
     """Say what to do with a file whose name does not tell whose worksheet it is."""
     if worksheet and not known:
         return "The id in the file name is not in the register. Correct the file name, or add the id to the register."
-    inside = register.find(str(issued.get("apprentice", "")))
+    inside = register.find(issued.get("apprentice", ""))
     if inside and issued.get("worksheet") in WORKSHEETS:
         return (
             f"The file name does not tell whose worksheet this is. Inside, it says {inside}: if that is right, "
-            f"rename it to {file_name(str(issued['worksheet']), inside)}."
+            f"rename it to {file_name(issued['worksheet'], inside)}."
         )
     return (
         "The file name does not tell whose worksheet this is. Names look like charging-power_A07.ipynb; the "

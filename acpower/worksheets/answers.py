@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 
 LONGEST_TEXT = 200
-CODES = ("", "answer-missing", "answer-not-a-number", "function-stopped")
+CODES = ("", "answer-not-a-number", "function-stopped")
 # What Python writes for a whole number, a float or a decimal.
 _COMPUTED = re.compile(r"-?(\d+(\.\d*)?([eE][+-]?\d+)?|[iI]nf(inity)?|[nN]a[nN])")
 MOST_TRIALS = 50
@@ -67,7 +67,7 @@ def answer_from_data(data: Any) -> Answer:
     if code not in CODES:
         raise ValueError("not an answer: there is no such reason")
     results = tuple(answer_from_data(trial) for trial in trials[:MOST_TRIALS])
-    return Answer(data["kind"], shortened(text), shortened(code), results)
+    return Answer(data["kind"], shortened(text), code, results)
 
 
 def shortened(text: str) -> str:

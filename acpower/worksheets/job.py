@@ -81,10 +81,10 @@ def job_card(worksheet: str, *, version: str, apprentice: str = PRACTICE_APPRENT
             f"{scheme.version}. Ask your instructor for the worksheet that belongs to the package."
         )
     job = Job(scheme, scheme.card(apprentice.strip()))
-    if MARKING_VARIABLE not in os.environ and not _under_pytest():
-        use_plain_errors()
     if MARKING_VARIABLE in os.environ:
         _hand_out({"opened": worksheet, "version": version, "apprentice": job.card.apprentice})
+    elif not _under_pytest():
+        use_plain_errors()
     return job
 
 

@@ -125,9 +125,7 @@ class _OwnAnswers:
         if reading.value <= 0:
             raise AttributeError(name)
         self.all_right &= any(
-            accepts(question, reading, value)
-            for way in (question.key, *question.also)
-            if (value := _value(way, self._card, self._keys)) is not None
+            accepts(question, reading, value) for value in _right_values(question, self._card, self._keys)
         )
         return float(reading.value)
 
@@ -135,13 +133,12 @@ class _OwnAnswers:
 def _judge_number(
     question: Number, reading: Reading, card: JobCard, keys: SimpleNamespace, own: _OwnAnswers
 ) -> Verdict:
-    ways = (question.key, *question.also)
     right = Verdict("right", question.marks, "Right.")
-    expected = [value for way in ways if (value := _value(way, card, keys)) is not None]
+    expected = _right_values(question, card, keys)
     if any(accepts(question, reading, value) for value in expected):
         return right
     followed = []
-    for way in ways:
+    for way in (question.key, *question.also):
         own.all_right = True
         value = _value(way, card, own)
         # A result that no installation could have, such as a negative loss, carries nothing forward.
@@ -183,9 +180,9 @@ def accepts(question: Number, reading: Reading, key: float) -> bool:
     The tolerance is relative to the key, never to the answer. A reading that is the key rounded
     to at least the required figures is right as well, halves rounded either way.
     """
-    exact = Decimal(repr(float(key)))
+    exact = _exact(key)
     difference = abs(reading.value - exact)
-    tolerance = max(Decimal(repr(question.relative)) * abs(exact), Decimal(repr(question.absolute)))
+    tolerance = max(_exact(question.relative) * abs(exact), _exact(question.absolute))
     if reading.figures >= question.figures:
         tolerance = max(tolerance, reading.last_place / 2)
     return difference <= tolerance + _LAST_BIT * abs(exact)
@@ -193,7 +190,7 @@ def accepts(question: Number, reading: Reading, key: float) -> bool:
 
 def _rounded_too_far(question: Number, reading: Reading, value: float) -> bool:
     """Tell whether a reading is the value with too few figures, though with enough to know it by."""
-    exact = Decimal(repr(float(value)))
+    exact = _exact(value)
     half_place = reading.last_place / 2
     return (
         reading.figures < question.figures
@@ -204,7 +201,7 @@ def _rounded_too_far(question: Number, reading: Reading, value: float) -> bool:
 
 def fits(reading: Reading, value: float) -> bool:
     """Tell whether a reading is the value that a known error produces."""
-    exact = Decimal(repr(float(value)))
+    exact = _exact(value)
     rounding = min(reading.last_place / 2, COARSEST_FIT * abs(exact))
     return abs(reading.value - exact) <= max(CLOSEST_FIT * abs(exact), rounding)
 
@@ -218,13 +215,23 @@ def _wrong(question: Question, fitting: list[KnownError]) -> Verdict:
     return Verdict("known error", kept, f"Not yet. Your value fits this slip: {says}. {hint}", tuple(fitting))
 
 
+def _right_values(question: Number, card: JobCard, keys: SimpleNamespace) -> list[float]:
+    """Return what each right way gives."""
+    ways = (question.key, *question.also)
+    return [value for way in ways if (value := _value(way, card, keys)) is not None]
+
+
+def _exact(value: float) -> Decimal:
+    """Return a float as the decimal that Python writes for it."""
+    return Decimal(repr(float(value)))
+
+
 def _value(formula: Any, card: JobCard, earlier: Any) -> float | None:
     """Return the formula's value; None where the apprentice's own numbers leave it none."""
     try:
         value = float(formula(card, earlier))
-    except AttributeError:  # an earlier value that goes in was not recorded
-        return None
-    except (ArithmeticError, ValueError, TypeError):  # TypeError: the root of a negative number is complex
+    except (AttributeError, ArithmeticError, ValueError, TypeError):
+        # An earlier value was not recorded (AttributeError), or a root of a negative one is complex (TypeError).
         return None
     return value if math.isfinite(value) else None
 
@@ -266,15 +273,15 @@ def _judge_function(worksheet: Worksheet, question: Function, answer: Answer, ca
     for given, result in zip(inputs, results, strict=True):
         at = ", ".join(show_input(number) for number in given)
         if result.kind != "number":
-            code = result.code or "answer-not-a-number"
-            says = (
-                f"it gave “{result.text}”, which is text. Return a number"
-                if result.text
-                else "it gave nothing"
-            )
-            says = result.text.removesuffix(".") if result.kind == "refused" else says
+            says = {
+                "blank": "it gave nothing",
+                "text": f"it gave “{result.text}”, which is text. Return a number",
+            }.get(result.kind, result.text.removesuffix("."))
             return Verdict(
-                "refused", 0, f"For the inputs ({at}) the function gave no number: {says}.", code=code
+                "refused",
+                0,
+                f"For the inputs ({at}) the function gave no number: {says}.",
+                code=result.code or "answer-not-a-number",
             )
         try:
             readings.append(read_number(result, {question.unit: 1.0}))
@@ -282,9 +289,9 @@ def _judge_function(worksheet: Worksheet, question: Function, answer: Answer, ca
             return Verdict("refused", 0, f"For the inputs ({at}): {problem}", code=problem.code)
 
     def agrees(function: Any) -> bool:
-        tolerance = Decimal(repr(question.relative))
+        tolerance = _exact(question.relative)
         return all(
-            abs(reading.value - (key := Decimal(repr(float(function(*given)))))) <= tolerance * abs(key)
+            abs(reading.value - (key := _exact(function(*given)))) <= tolerance * abs(key)
             for given, reading in zip(inputs, readings, strict=True)
         )
 

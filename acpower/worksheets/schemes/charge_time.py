@@ -8,6 +8,7 @@ from acpower.battery import charge_time
 from acpower.charger import battery_power, grid_power
 from acpower.worksheets.cards import Draw, Entry
 from acpower.worksheets.scheme import Choice, Function, KnownError, Number, Worksheet, show
+from acpower.worksheets.schemes.shared_errors import efficiency_errors
 
 LINKS = ("supply", "station", "vehicle")
 
@@ -79,7 +80,6 @@ def _limiting_link(card: Any, earlier: Any) -> str:
 
 
 WATT_HOURS = {"Wh": 0.001}
-LESS_COMES_OUT = "Less comes out of a charger than goes in. Which way must the efficiency go?"
 PERCENT_TO_FRACTION = "Per cent means of every hundred. Turn the percentage into a fraction first."
 
 energy_needed: Number = Number(
@@ -147,39 +147,7 @@ power_into_battery: Number = Number(
         f"{show(power_into_battery.key(card, earlier))} kW"
     ),
     hint="Part of the power becomes heat on the way. Which side of the loss is the battery on?",
-    known_errors=(
-        KnownError(
-            name="efficiency-divided",
-            says="it was divided by the efficiency",
-            hint=LESS_COMES_OUT,
-            formula=lambda card, earlier: card.station_power / _efficiency(card),
-        ),
-        KnownError(
-            name="efficiency-forgotten",
-            says="the efficiency is missing",
-            hint="Part of the power becomes heat on the way. Take that into account.",
-            formula=lambda card, earlier: card.station_power,
-        ),
-        KnownError(
-            name="percent-as-factor",
-            says="the percentage was used as a factor",
-            hint=PERCENT_TO_FRACTION,
-            formula=lambda card, earlier: card.station_power * card.efficiency_percent,
-            keeps=1,
-        ),
-        KnownError(
-            name="loss-for-output",
-            says="this is the loss, not what reaches the battery",
-            hint="The efficiency is the share that gets through. The rest is heat.",
-            formula=lambda card, earlier: card.station_power * (1 - _efficiency(card)),
-        ),
-        KnownError(
-            name="loss-added",
-            says="the lost share was added on top",
-            hint="Less comes out of a charger than goes in.",
-            formula=lambda card, earlier: card.station_power * (2 - _efficiency(card)),
-        ),
-    ),
+    known_errors=efficiency_errors(lambda card, earlier: card.station_power),
 )
 
 time_hours: Number = Number(

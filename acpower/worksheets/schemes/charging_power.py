@@ -5,7 +5,8 @@ from typing import Any
 
 from acpower.power import line_to_phase, single_phase_power, three_phase_current, three_phase_power
 from acpower.worksheets.cards import Draw, Entry
-from acpower.worksheets.scheme import Choice, Function, KnownError, Number, Worksheet, show
+from acpower.worksheets.scheme import Choice, Formula, Function, KnownError, Number, Worksheet, show
+from acpower.worksheets.schemes.shared_errors import efficiency_errors
 
 LINKS = ("supply", "station", "cable", "vehicle")
 
@@ -52,8 +53,36 @@ def _efficiency(card: Any) -> float:
 
 
 KILOWATT = {"W": 0.001}
-WATTS_FOR_KILOWATTS = "the value is in watts, the question asks for kilowatts"
 DIVIDE_BY_1000 = "Divide by 1000 to get from watts to kilowatts."
+
+
+def _power_factor_errors(apparent_power_kva: Formula) -> tuple[KnownError, ...]:
+    """Return the known errors of power = apparent power · power factor, asked for in kilowatts.
+
+    ``apparent_power_kva`` works the apparent power out from the card and earlier answers.
+    """
+    return (
+        KnownError(
+            name="power-factor-forgotten",
+            says="the power factor is missing, so this is apparent power",
+            hint="Volts times amperes gives VA. What makes it watts?",
+            formula=apparent_power_kva,
+        ),
+        KnownError(
+            name="power-factor-divided",
+            says="it was divided by the power factor",
+            hint="Real power is never more than apparent power. Which way must the power factor go?",
+            formula=lambda card, earlier: apparent_power_kva(card, earlier) / card.power_factor,
+        ),
+        KnownError(
+            name="watts-for-kilowatts",
+            says="the value is in watts, the question asks for kilowatts",
+            hint=DIVIDE_BY_1000,
+            formula=lambda card, earlier: 1000 * apparent_power_kva(card, earlier) * card.power_factor,
+            keeps=1,
+        ),
+    )
+
 
 phase_voltage: Number = Number(
     name="phase_voltage_v",
@@ -131,20 +160,6 @@ single_phase: Number = Number(
             ),
         ),
         KnownError(
-            name="power-factor-forgotten",
-            says="the power factor is missing, so this is apparent power",
-            hint="Volts times amperes gives VA. What makes it watts?",
-            formula=lambda card, earlier: earlier.phase_voltage_v * card.vehicle_current / 1000,
-        ),
-        KnownError(
-            name="power-factor-divided",
-            says="it was divided by the power factor",
-            hint="Real power is never more than apparent power. Which way must the power factor go?",
-            formula=lambda card, earlier: (
-                earlier.phase_voltage_v * card.vehicle_current / card.power_factor / 1000
-            ),
-        ),
-        KnownError(
             name="sine-for-cosine",
             says="sin φ was used where cos φ belongs, so this is reactive power",
             hint="The power factor on the card is cos φ itself. Use it as it stands.",
@@ -152,13 +167,7 @@ single_phase: Number = Number(
                 earlier.phase_voltage_v * card.vehicle_current * sqrt(1 - card.power_factor**2) / 1000
             ),
         ),
-        KnownError(
-            name="watts-for-kilowatts",
-            says=WATTS_FOR_KILOWATTS,
-            hint=DIVIDE_BY_1000,
-            formula=lambda card, earlier: single_phase.key(card, earlier) * 1000,
-            keeps=1,
-        ),
+        *_power_factor_errors(lambda card, earlier: earlier.phase_voltage_v * card.vehicle_current / 1000),
     ),
 )
 
@@ -200,25 +209,7 @@ def _three_phase_errors(current: Any) -> tuple[KnownError, ...]:
             hint="√2 goes between peak and RMS. Which root belongs to three phases?",
             formula=lambda card, earlier: sqrt(2) * apparent(card, earlier) * card.power_factor,
         ),
-        KnownError(
-            name="power-factor-forgotten",
-            says="the power factor is missing, so this is apparent power",
-            hint="Volts times amperes gives VA. What makes it watts?",
-            formula=lambda card, earlier: sqrt(3) * apparent(card, earlier),
-        ),
-        KnownError(
-            name="power-factor-divided",
-            says="it was divided by the power factor",
-            hint="Real power is never more than apparent power. Which way must the power factor go?",
-            formula=lambda card, earlier: sqrt(3) * apparent(card, earlier) / card.power_factor,
-        ),
-        KnownError(
-            name="watts-for-kilowatts",
-            says=WATTS_FOR_KILOWATTS,
-            hint=DIVIDE_BY_1000,
-            formula=lambda card, earlier: 1000 * sqrt(3) * apparent(card, earlier) * card.power_factor,
-            keeps=1,
-        ),
+        *_power_factor_errors(lambda card, earlier: sqrt(3) * apparent(card, earlier)),
     )
 
 
@@ -419,39 +410,7 @@ battery_power: Number = Number(
         f"{show(battery_power.key(card, earlier))} kW"
     ),
     hint="The charger turns part of the power into heat. Which side of it is the battery on?",
-    known_errors=(
-        KnownError(
-            name="efficiency-divided",
-            says="it was divided by the efficiency",
-            hint="Less power comes out of a charger than goes in. Which way must the efficiency go?",
-            formula=lambda card, earlier: earlier.grid_power_kw / _efficiency(card),
-        ),
-        KnownError(
-            name="efficiency-forgotten",
-            says="the efficiency is missing",
-            hint="The charger turns part of the power into heat. Take that into account.",
-            formula=lambda card, earlier: earlier.grid_power_kw,
-        ),
-        KnownError(
-            name="percent-as-factor",
-            says="the percentage was used as a factor",
-            hint="85 % means 85 of every 100. Turn the percentage into a fraction first.",
-            formula=lambda card, earlier: earlier.grid_power_kw * card.efficiency_percent,
-            keeps=1,
-        ),
-        KnownError(
-            name="loss-for-output",
-            says="this is the loss, not what reaches the battery",
-            hint="The efficiency is the share that gets through. The rest is heat.",
-            formula=lambda card, earlier: earlier.grid_power_kw * (1 - _efficiency(card)),
-        ),
-        KnownError(
-            name="loss-added",
-            says="the lost share was added on top",
-            hint="Less power comes out of a charger than goes in.",
-            formula=lambda card, earlier: earlier.grid_power_kw * (2 - _efficiency(card)),
-        ),
-    ),
+    known_errors=efficiency_errors(lambda card, earlier: earlier.grid_power_kw),
 )
 
 loss_power: Number = Number(
