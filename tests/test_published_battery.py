@@ -20,6 +20,11 @@ CASES = [
         "charger-efficiency-article", "395 km with 52 kWh at 76.5 %, kWh/100 km from the grid",
         grid_power, {"battery_power": 52 / 395 * 100, "efficiency": 0.765}, "17.2",
     ),
+    # The same measurement: one hour at 9.319 kW brings 8.17 kWh. The digits of 8.17 and 87.6 % are worth 0.12 %.
+    case(
+        "on-board-charger-measurements", "9.319 kW at 87.6 % for 8.17 kWh, hours",
+        charge_time, {"energy_kwh": 8.17, "power_kw": 9.319, "efficiency": 0.876}, "1.000", input_digits=0.0012,
+    ),
     case(
         "charging-time-guide", "60 kWh from 20 % at 7 kW, hours",
         charge_time, {"energy_kwh": 60 - 12, "power_kw": 7}, "6.857",

@@ -12,6 +12,7 @@ from acpower.power import (
     single_phase_current,
     single_phase_power,
     three_phase_current,
+    three_phase_power,
 )
 from acpower.rms import total_harmonic_distortion
 
@@ -56,6 +57,16 @@ CASES = [
     case(
         "electric-circuits-ac", f"{_POLYPHASE}, 30 kW delta at 120 V, line",
         three_phase_current, {"power": 30_000, "line_voltage": 120}, "144.34",
+    ),
+    case(
+        "electric-circuits-ac", f"{_POLYPHASE}, power of the delta from its line current, kW",
+        lambda line_voltage, current: three_phase_power(line_voltage, current) / 1000,
+        {"line_voltage": 120, "current": 144.34}, "30",
+    ),
+    case(
+        "electric-circuits-ac", f"{_POLYPHASE}, power of the star from its line current, kW",
+        lambda line_voltage, current: three_phase_power(line_voltage, current) / 1000,
+        {"line_voltage": 208, "current": 83.33}, "30",
     ),
     case(
         "electric-circuits-ac", f"{_POLYPHASE}, line voltage of a 120 V star",
