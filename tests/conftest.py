@@ -12,6 +12,11 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
+from hypothesis import settings
+
+# The same examples on every machine, and no complaint on a slow one.
+settings.register_profile("acpower", deadline=None, derandomize=True)
+settings.load_profile("acpower")
 
 
 class OpenCourse(NamedTuple):

@@ -7,15 +7,11 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from acpower import battery, charger, pilot, power, rms
 from acpower.charger import Cable, ChargingLimit, Station, Supply, Vehicle, charging_limit
-
-# The same examples on every machine, and no complaint on a slow one.
-settings.register_profile("acpower", deadline=None, derandomize=True)
-settings.load_profile("acpower")
 
 volts = st.floats(1.0, 1000.0)
 amperes = st.floats(0.0, 500.0)
