@@ -4,20 +4,64 @@ Volts and amperes are effective values (RMS), power is active power in watts, th
 a fraction. Scalars and arrays may be mixed and broadcast; a scalar result is a Python float.
 """
 
-import numpy as np
-from numpy.typing import ArrayLike
+from dataclasses import dataclass
+from typing import Self
 
-from acpower._checks import Numbers, answer, fraction, magnitude, positive, three_phasors, together
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from acpower._checks import (
+    Numbers,
+    answer,
+    fraction,
+    magnitude,
+    phasors,
+    positive,
+    three_phasors,
+    together,
+)
 
 __all__ = [
+    "PowerComponents",
     "line_to_phase",
     "neutral_current",
     "phase_to_line",
+    "power_components",
+    "reactive_power",
     "single_phase_current",
     "single_phase_power",
     "three_phase_current",
     "three_phase_power",
 ]
+
+
+@dataclass(frozen=True)
+class PowerComponents:
+    """The power of a load, taken apart; floats, or arrays of one shape.
+
+    Attributes
+    ----------
+    active : float or ndarray
+        Active power [W]; negative where the load feeds back.
+    reactive : float or ndarray
+        Reactive power [var]; positive where the current lags behind the voltage.
+    apparent : float or ndarray
+        Apparent power [VA].
+    power_factor : float or ndarray
+        Active over apparent power, from -1 to 1; by common practice 1 where no power flows.
+    """
+
+    active: Numbers
+    reactive: Numbers
+    apparent: Numbers
+    power_factor: Numbers
+
+    @classmethod
+    def of(cls, power: NDArray[np.complex128]) -> Self:
+        """Take apart complex powers, active + j reactive [VA]."""
+        apparent = np.abs(power)
+        factor = np.divide(power.real, apparent, out=np.ones_like(apparent), where=apparent > 0.0)
+        return cls(answer(power.real), answer(power.imag), answer(apparent), answer(factor))
 
 
 def single_phase_power(voltage: ArrayLike, current: ArrayLike, power_factor: ArrayLike = 1.0) -> Numbers:
@@ -272,3 +316,75 @@ def neutral_current(phasors: ArrayLike) -> Numbers:
     10.0
     """
     return answer(np.abs(np.sum(three_phasors("phasors", phasors, "A"), axis=-1)))
+
+
+def power_components(voltage: ArrayLike, current: ArrayLike) -> PowerComponents:
+    """Return active, reactive and apparent power and the power factor from two phasors.
+
+    Parameters
+    ----------
+    voltage : array_like
+        Voltage across the load as a complex effective value [V]; a real number is at 0 degrees.
+    current : array_like
+        Current through the load as a complex effective value [A], of the same frequency.
+
+    Returns
+    -------
+    PowerComponents
+        P [W], Q [var], S [VA] and P / S, each of the broadcast shape of the inputs.
+
+    Raises
+    ------
+    ValueError
+        If a value is not a finite complex number, or the shapes do not broadcast.
+
+    Notes
+    -----
+    P + jQ = V I*, so that Q is positive for a lagging current. Holds for one frequency; for distorted
+    currents see `acpower.distorted`. Lessons In Electric Circuits, volume II, chapter 11.
+
+    Examples
+    --------
+    >>> power_components(230, 8 - 6j)
+    PowerComponents(active=1840.0, reactive=1380.0, apparent=2300.0, power_factor=0.8)
+    """
+    volts = phasors("voltage", voltage, "V")
+    amperes = phasors("current", current, "A")
+    together(voltage=volts, current=amperes)
+    return PowerComponents.of(np.asarray(volts * np.conj(amperes)))
+
+
+def reactive_power(apparent_power: ArrayLike, power_factor: ArrayLike) -> Numbers:
+    """Return the size of the reactive power from apparent power and power factor.
+
+    Parameters
+    ----------
+    apparent_power : array_like
+        Voltage times current [VA], 0 or more.
+    power_factor : array_like
+        Active over apparent power, a fraction from 0 to 1.
+
+    Returns
+    -------
+    float or ndarray
+        Reactive power [var], 0 or more, broadcast shape of the inputs.
+
+    Raises
+    ------
+    ValueError
+        If a value is negative, not a finite real number, or the power factor exceeds 1.
+
+    Notes
+    -----
+    Q = sqrt(S^2 - P^2) for sinusoidal voltage and current. A power factor does not tell lagging
+    from leading. Lessons In Electric Circuits, volume II, chapter 11.
+
+    Examples
+    --------
+    >>> round(reactive_power(2300, 0.8), 6)
+    1380.0
+    """
+    voltamperes = magnitude("apparent_power", apparent_power, "VA")
+    factor = fraction("power_factor", power_factor)
+    together(apparent_power=voltamperes, power_factor=factor)
+    return answer(voltamperes * np.sqrt((1.0 - factor) * (1.0 + factor)))

@@ -1,6 +1,7 @@
-"""Nominal supply systems of the world, with the bands in which their voltage may lie.
+"""Nominal supply systems of the world, with the bands of their voltage and the breakers in use.
 
-The numbers live in the tables ``supplies`` and ``voltage_bands``; this module gives them names.
+The numbers live in the tables ``supplies``, ``voltage_bands`` and ``station_breakers``; this module
+gives them names.
 """
 
 from collections.abc import Mapping
@@ -10,7 +11,7 @@ from types import MappingProxyType
 from acpower import tables
 from acpower._checks import choice
 
-__all__ = ["SUPPLIES", "NominalSupply", "VoltageBand", "nominal_supply"]
+__all__ = ["SUPPLIES", "NominalSupply", "StationBreaker", "VoltageBand", "nominal_supply"]
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,32 @@ class VoltageBand:
 
 
 @dataclass(frozen=True)
+class StationBreaker:
+    """A breaker as it is used for a charging station; the local code decides.
+
+    Attributes
+    ----------
+    practice : str
+        Whose practice it is: "nec" (125 % of a continuous load), "iec" (equal rating), "one maker"
+        (one size up). The practices disagree, and stand side by side.
+    load_a, breaker_a : float
+        Charging current and rating of the breaker [A].
+    status : str
+        Whether the pair was read, computed, or comes from memory.
+    source, place, note : str
+        Keys in ``acpower/tables/sources.toml`` (several are separated by ";"), place, remark.
+    """
+
+    practice: str
+    load_a: float
+    breaker_a: float
+    status: str
+    source: str
+    place: str
+    note: str
+
+
+@dataclass(frozen=True)
 class NominalSupply:
     """A low-voltage supply system with its nominal voltages.
 
@@ -55,7 +82,9 @@ class NominalSupply:
     frequencies_hz : tuple of int
         Frequencies in use [Hz].
     bands : tuple of VoltageBand
-        Published bands, several where sources or purposes differ, none if not known.
+        Published bands, several where sources or purposes differ; empty if not known.
+    breakers : tuple of StationBreaker
+        Breakers that are in use for charging stations on this supply; empty if not known.
     source, place, note : str
         Keys in ``acpower/tables/sources.toml`` (several are separated by ";"), place, remark.
     """
@@ -69,6 +98,7 @@ class NominalSupply:
     frequencies_hz: tuple[int, ...]
     standard: str
     bands: tuple[VoltageBand, ...]
+    breakers: tuple[StationBreaker, ...]
     source: str
     place: str
     note: str
@@ -85,7 +115,7 @@ def nominal_supply(key: str) -> NominalSupply:
     Returns
     -------
     NominalSupply
-        The record with voltages [V], frequencies [Hz], bands and source.
+        The record with voltages [V], frequencies [Hz], bands, breakers and source.
 
     Raises
     ------
@@ -101,13 +131,15 @@ def nominal_supply(key: str) -> NominalSupply:
     >>> supply = nominal_supply("north-america-120-240")
     >>> supply.system, supply.phase_voltage_v, supply.line_voltage_v
     ('split-phase', 120.0, 240.0)
+    >>> [(breaker.load_a, breaker.breaker_a) for breaker in supply.breakers][:2]
+    [(12.0, 15.0), (16.0, 20.0)]
     """
     return SUPPLIES[choice("key", key, SUPPLIES)]
 
 
 def _band(row: dict[str, str]) -> VoltageBand:
     reference = float(row["reference_v"])
-    if row["low_v"]:
+    if row["low_v"] != "none":
         low, high = float(row["low_v"]), float(row["high_v"])
     else:
         low = reference * (1.0 - float(row["below_percent"]) / 100.0)
@@ -115,7 +147,17 @@ def _band(row: dict[str, str]) -> VoltageBand:
     return VoltageBand(row["band"], reference, low, high, row["source"], row["place"], row["note"])
 
 
-def _supply(row: dict[str, str], bands: list[dict[str, str]]) -> NominalSupply:
+def _breaker(row: dict[str, str]) -> StationBreaker:
+    load, breaker = float(row["load_a"]), float(row["breaker_a"])
+    return StationBreaker(
+        row["practice"], load, breaker, row["status"], row["source"], row["place"], row["note"]
+    )
+
+
+def _supply(
+    row: dict[str, str], bands: list[dict[str, str]], breakers: list[dict[str, str]]
+) -> NominalSupply:
+    practices = row["breaker_practice"].split(";")
     return NominalSupply(
         key=row["key"],
         region=row["region"],
@@ -126,6 +168,7 @@ def _supply(row: dict[str, str], bands: list[dict[str, str]]) -> NominalSupply:
         frequencies_hz=tuple(int(hertz) for hertz in row["frequency_hz"].split(";")),
         standard=row["standard"],
         bands=tuple(_band(band) for band in bands if band["supply"] == row["key"]),
+        breakers=tuple(_breaker(breaker) for breaker in breakers if breaker["practice"] in practices),
         source=row["source"],
         place=row["place"],
         note=row["note"],
@@ -133,8 +176,8 @@ def _supply(row: dict[str, str], bands: list[dict[str, str]]) -> NominalSupply:
 
 
 def _read() -> Mapping[str, NominalSupply]:
-    bands = tables.rows("voltage_bands")
-    return MappingProxyType({row["key"]: _supply(row, bands) for row in tables.rows("supplies")})
+    bands, breakers = tables.rows("voltage_bands"), tables.rows("station_breakers")
+    return MappingProxyType({row["key"]: _supply(row, bands, breakers) for row in tables.rows("supplies")})
 
 
 SUPPLIES = _read()

@@ -123,3 +123,62 @@ def test_published_band_in_percent(source: str, key: str, name: str, low: float,
     (band,) = (band for band in SUPPLIES[key].bands if band.band == name)
     assert band.source == source
     assert (band.low_v, band.high_v) == pytest.approx((low, high))
+
+
+# Source, practice, and pairs of charging current and breaker [A], as printed or remembered.
+BREAKERS = [
+    ("own-calculation", "nec", [(12, 15)]),
+    ("level-2-wiring-table", "nec", [(16, 20), (24, 30), (32, 40), (40, 50), (48, 60), (80, 100)]),
+    ("nec-625-summary", "nec", [(40, 50)]),
+    ("trade-memory", "iec", [(16, 16), (20, 20), (32, 32)]),
+    ("station-protection-article", "one maker", [(10, 13), (16, 20), (32, 40)]),
+]
+# Whose practice is known on which supply; nothing was found for the others.
+PRACTICES = {
+    "iec-230-400": {"iec", "one maker"},
+    "europe-230-400": {"iec", "one maker"},
+    "united-kingdom-230-400": {"iec", "one maker"},
+    "australia-230-400": {"iec", "one maker"},
+    "india-230-400": {"iec", "one maker"},
+    "north-america-120-240": {"nec"},
+    "north-america-208": {"nec"},
+    "north-america-480-277": set(),
+    "japan-100-200": set(),
+    "china-220-380": set(),
+}
+
+
+@pytest.mark.parametrize(
+    ("source", "practice", "pairs"), [pytest.param(*row, id=f"{row[0]}, {row[1]}") for row in BREAKERS]
+)
+def test_published_breakers_in_use(source: str, practice: str, pairs: list[tuple[int, int]]) -> None:
+    for key, practices in PRACTICES.items():
+        found = [
+            (breaker.load_a, breaker.breaker_a)
+            for breaker in nominal_supply(key).breakers
+            if breaker.practice == practice and source in breaker.source.split(";")
+        ]
+        assert found == (pairs if practice in practices else [])
+
+
+def test_each_supply_has_the_breakers_of_its_own_practice_only() -> None:
+    assert set(SUPPLIES) == set(PRACTICES)
+    for key, practices in PRACTICES.items():
+        assert {breaker.practice for breaker in nominal_supply(key).breakers} == practices
+
+
+def test_breaker_follows_the_rule_of_its_practice() -> None:
+    """NEC article 625 as summarised: 125 % of the load, next size of 240.6(A); elsewhere equal."""
+    nec_sizes = [15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100]
+    for breaker in nominal_supply("north-america-120-240").breakers:
+        assert breaker.breaker_a == min(size for size in nec_sizes if size >= 1.25 * breaker.load_a)
+    for breaker in nominal_supply("europe-230-400").breakers:
+        assert (breaker.breaker_a == breaker.load_a) == (breaker.practice == "iec")
+
+
+def test_breaker_record_says_how_it_is_known() -> None:
+    first, second, *_ = nominal_supply("north-america-120-240").breakers
+    assert (first.status, second.status) == ("computed", "read")
+    assert (second.place, second.note) == ("loads and devices", "")
+    assert first.note == "everyday load of a 120 V outlet"
+    assert {breaker.status for breaker in nominal_supply("india-230-400").breakers} == {"from memory", "read"}
