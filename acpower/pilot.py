@@ -16,6 +16,7 @@ from acpower._checks import Numbers, answer, choice, magnitude, real, refuse_whe
 __all__ = [
     "CABLE_BANDS",
     "DUTY_RULES",
+    "WINDOW_SETS",
     "cable_rating",
     "current_from_duty",
     "duty_from_current",
@@ -28,7 +29,8 @@ DUTY_RULES = ("iec", "sae")
 _CABLE_ROWS = tables.rows("cable_bands")
 CABLE_BANDS = tuple(dict.fromkeys(row["band_set"] for row in _CABLE_ROWS))
 
-_DETECTION_WINDOWS = [row for row in tables.rows("pilot_windows") if row["window_set"] == "detection"]
+_WINDOW_ROWS = tables.rows("pilot_windows")
+WINDOW_SETS = tuple(dict.fromkeys(row["window_set"] for row in _WINDOW_ROWS))
 
 
 def current_from_duty(duty_percent: ArrayLike, rule: str = "iec") -> Numbers:
@@ -71,8 +73,9 @@ def current_from_duty(duty_percent: ArrayLike, rule: str = "iec") -> Numbers:
     ==================  =================================
 
     Rule "sae" follows a public page on SAE J1772; the standard itself was not opened. It has the
-    same two slopes from 10 to 96 %, calls everything above 96 % an error, and allows nothing below
-    10 % except digital communication from 3 to 7 %.
+    same two slopes from 10 to 96 % and calls everything above 96 % an error. Below 10 % the rule is
+    from memory: nothing is allowed except digital communication from 3 to 7 %. All ranges with their
+    ends stand in the table ``duty_ranges``, beside the upper end of GB/T 18487.1-2015: 90 % and 63 A.
 
     The law jumps from 51 A at 85 % to 52.5 A just above it. A duty of 5 % is not 3 A.
 
@@ -239,7 +242,7 @@ def cable_rating(resistance: ArrayLike, bands: str = "accept") -> Numbers:
     return answer(np.where(ohms > end_of_band, 0.0, rating))
 
 
-def state_from_voltage(positive_level: ArrayLike) -> str | NDArray[np.str_]:
+def state_from_voltage(positive_level: ArrayLike, windows: str = "detection") -> str | NDArray[np.str_]:
     """Return the state of the control pilot from its positive level.
 
     Parameters
@@ -247,6 +250,8 @@ def state_from_voltage(positive_level: ArrayLike) -> str | NDArray[np.str_]:
     positive_level : array_like
         Level of the positive plateau at the station [V], with its sign; the steady level where
         there is no pulse signal. Neither a mean nor an RMS reading of the pulse signal will do.
+    windows : {"detection", "test", "component"}, optional
+        Which published set of windows, one of ``WINDOW_SETS``; see the notes.
 
     Returns
     -------
@@ -257,15 +262,18 @@ def state_from_voltage(positive_level: ArrayLike) -> str | NDArray[np.str_]:
     Raises
     ------
     ValueError
-        If a level lies between the windows or beyond them.
+        If a level lies between the windows or beyond them, or the set is unknown.
 
     Notes
     -----
-    Detection windows of 1 V on either side of +12, +9, +6, +3, 0 and -12 V, ends included, after
-    the public documentation of a station: the widest of three published sets. Narrower ones serve
-    other purposes: the windows of a public test of pilot logic, said there to be Table A.4 of IEC
-    61851-1 (B 8.36 to 9.56 V), and those that follow from component tolerances (B 8.37 to 9.59 V).
-    All three are in the table ``pilot_windows``.
+    Ends belong to a window. Three sets are published, for three purposes:
+
+    - "detection", 1 V on either side of +12, +9, +6, +3, 0 and -12 V, from the public documentation
+      of a station: the widest, and the one to judge a reading by.
+    - "test", A to D only, from a public test of pilot logic, said there to be Table A.4 of IEC
+      61851-1 (B 8.36 to 9.56 V).
+    - "component", B to D only, what follows from the tolerances of the parts (B 8.37 to 9.59 V):
+      `acpower.pilot_circuit.plateau_limits` works it out.
 
     Examples
     --------
@@ -273,19 +281,17 @@ def state_from_voltage(positive_level: ArrayLike) -> str | NDArray[np.str_]:
     'C'
     >>> state_from_voltage([12, 9, -12])
     array(['A', 'B', 'F'], dtype='<U1')
+    >>> state_from_voltage(9.58, windows="component")
+    'B'
     """
     check = "that the positive plateau was read, not mean or RMS, and the diode and resistors of the vehicle"
     volts = real("positive_level", positive_level, "V", check=check)
-    inside = [(volts >= float(row["low_v"])) & (volts <= float(row["high_v"])) for row in _DETECTION_WINDOWS]
-    refuse_where(
-        ~np.any(inside, axis=0),
-        "positive_level",
-        volts,
-        "V",
-        allowed="within 1 V of +12, +9, +6, +3, 0 or -12 V",
-        check=check,
-    )
-    return _text(np.select(inside, [row["state"] for row in _DETECTION_WINDOWS], default=""))
+    name = choice("windows", windows, WINDOW_SETS)
+    rows = [row for row in _WINDOW_ROWS if row["window_set"] == name]
+    inside = [(volts >= float(row["low_v"])) & (volts <= float(row["high_v"])) for row in rows]
+    allowed = ", ".join(f"{row['state']} {row['low_v']} to {row['high_v']} V" for row in rows)
+    refuse_where(~np.any(inside, axis=0), "positive_level", volts, "V", allowed=allowed, check=check)
+    return _text(np.select(inside, [row["state"] for row in rows], default=""))
 
 
 def _duty(duty_percent: ArrayLike) -> NDArray[np.float64]:

@@ -53,7 +53,7 @@ def _heading(column: str) -> str:
 
 
 def _cells(row: dict[str, str], columns: tuple[str, ...]) -> str:
-    values = [row[name].replace(";", ", ") or "not known" for name in columns]
+    values = [", ".join(map(str.strip, row[name].split(";"))) or "not known" for name in columns]
     first = f'<th scope="row" style="text-align: left">{escape(values[0])}</th>'
     return first + "".join(
         f'<td style="text-align: left">{escape(value)}</td>' for value in (*values[1:], _origin(row))
