@@ -10,39 +10,136 @@ import pytest
 import acpower
 
 NAMES = {
-    "acpower": ["battery", "charger", "connectors", "pilot", "power", "rms", "supply"],
-    "acpower.battery": ["charge_time"],
+    "acpower": [
+        "ac_ceiling", "battery", "charger", "circuit", "conductors", "connectors", "distorted", "efficiency",
+        "feeder", "front_end", "harmonic_limits", "harmonics", "load_sharing", "meters", "pilot",
+        "pilot_circuit", "power", "protection", "proximity", "recording", "region", "rms", "sequence",
+        "supply", "tariff", "unbalanced", "waveforms",
+    ],
+    "acpower.ac_ceiling": ["AcCeiling", "ac_ceiling"],
+    "acpower.battery": [
+        "Session", "SessionSeries", "c_rate", "charge_time", "session", "temperature_limit", "usable_energy",
+    ],
     "acpower.charger": [
         "Cable", "ChargingLimit", "Station", "Supply", "Vehicle",
         "battery_power", "charging_limit", "grid_power",
     ],
-    "acpower.connectors": ["CONNECTORS", "Connector", "connector"],
+    "acpower.circuit": [
+        "BREAKER_SERIES", "cable_loss", "conductor_resistance", "design_current", "next_breaker",
+        "voltage_drop", "voltage_drop_limit", "voltage_drop_percent",
+    ],
+    "acpower.conductors": ["conductor_resistance", "resistance_at_temperature", "wire_resistance"],
+    "acpower.connectors": ["CONNECTORS", "Connector", "Contact", "Rating", "connector"],
+    "acpower.distorted": ["NeutralHarmonics", "neutral_harmonics", "true_power_factor"],
+    "acpower.efficiency": ["ChargerEfficiency", "ChargerLosses", "FixedEfficiency", "MeasuredEfficiency"],
+    "acpower.feeder": ["FeederEnd", "feeder_end", "voltage_unbalance"],
+    "acpower.front_end": ["FrontEndPeriod", "bridge_with_capacitor", "power_factor_corrected"],
+    "acpower.harmonic_limits": ["ClassACheck", "check_class_a", "class_a_limit"],
+    "acpower.harmonics": ["harmonic_phasors", "harmonics"],
+    "acpower.load_sharing": ["CONNECTIONS", "SHARING_RULES", "share_current"],
+    "acpower.meters": ["AVERAGE_RESPONDING_FACTOR", "MeterReadings", "meter_readings"],
     "acpower.pilot": [
-        "CABLE_BANDS", "DUTY_RULES", "cable_rating", "current_from_duty", "duty_from_current", "duty_meaning",
-        "state_from_voltage",
+        "CABLE_BANDS", "DUTY_RULES", "WINDOW_SETS", "cable_rating", "current_from_duty", "duty_from_current",
+        "duty_meaning", "state_from_voltage",
+    ],
+    "acpower.pilot_circuit": [
+        "Limits", "diode_found", "negative_plateau", "plateau_limits", "plateau_voltage",
+        "recognition_limits", "resistance_from_plateau", "vehicle_resistance",
     ],
     "acpower.power": [
-        "line_to_phase", "neutral_current", "phase_to_line", "single_phase_current", "single_phase_power",
-        "three_phase_current", "three_phase_power",
+        "PowerComponents", "line_to_phase", "neutral_current", "phase_to_line", "power_components",
+        "reactive_power", "single_phase_current", "single_phase_power", "three_phase_current",
+        "three_phase_power",
     ],
+    "acpower.protection": [
+        "CHARGING_MODES", "RESIDUAL_CURRENT_DEVICES", "ChargingMode", "OverloadCheck", "ResidualCurrentDevice",
+        "broken_pen_voltage", "charging_mode", "check_overload", "electrode_resistance_limit",
+        "ground_fault_trip_time", "residual_current_device",
+    ],
+    "acpower.proximity": [
+        "PROXIMITY_CONDITIONS", "proximity_condition", "proximity_limits", "proximity_voltage",
+    ],
+    "acpower.recording": ["PowerReadings", "Recording", "power_readings", "read_recording"],
+    "acpower.region": ["REGIONS", "Region", "choose_region", "region_in_use"],
     "acpower.rms": [
-        "combined_rms", "crest_factor", "form_factor", "peak_to_rms", "pulse_rms", "rms", "rms_to_peak",
-        "total_harmonic_distortion",
+        "combined_rms", "crest_factor", "form_factor", "mean", "peak_to_rms", "pulse_rms", "rectified_mean", "rms",
+        "rms_to_peak", "total_harmonic_distortion",
     ],
-    "acpower.supply": ["SUPPLIES", "NominalSupply", "VoltageBand", "nominal_supply"],
+    "acpower.sequence": ["EVENTS", "ChargingStep", "charging_sequence"],
+    "acpower.supply": ["SUPPLIES", "NominalSupply", "StationBreaker", "VoltageBand", "nominal_supply"],
     "acpower.tables": ["names", "rows", "sources"],
+    "acpower.tariff": ["Tariff"],
+    "acpower.unbalanced": [
+        "UnbalancedLoads", "delta", "power_of_impedance", "split_phase", "star_with_neutral",
+        "star_without_neutral",
+    ],
+    "acpower.waveforms": ["SHAPES", "two_level", "waveform"],
 }  # fmt: skip
 
 SIGNATURES = {
+    "acpower.circuit": {
+        "conductor_resistance": ["area_mm2", "length_m", "temperature_c=20.0", "conductor_class=2"],
+        "voltage_drop": [
+            "current",
+            "length_m",
+            "area_mm2",
+            "phases",
+            "power_factor=1.0",
+            "temperature_c=20.0",
+            "conductor_class=2",
+            "reactance_per_m=8e-05",
+        ],
+        "voltage_drop_percent": ["drop", "voltage"],
+        "voltage_drop_limit": ["length_m", "use='other'", "supply='public'"],
+        "cable_loss": [
+            "current",
+            "length_m",
+            "area_mm2",
+            "phases",
+            "temperature_c=20.0",
+            "conductor_class=2",
+        ],
+        "design_current": ["power", "voltage", "phases=1", "power_factor=1.0", "rule='nec'"],
+        "next_breaker": ["current", "series='nec'"],
+    },
+    "acpower.conductors": {
+        "wire_resistance": ["resistivity", "length_m", "area_mm2"],
+        "resistance_at_temperature": ["resistance_20", "temperature_c", "coefficient=0.004"],
+    },
+    "acpower.load_sharing": {"share_current": ["available", "requests", "rule='filling'", "phases=None"]},
+    "acpower.protection": {
+        "check_overload": ["design_current", "breaker_rating", "cable_capacity", "tripping_factor=1.45"],
+        "electrode_resistance_limit": ["residual_ma", "touch_voltage=50.0"],
+        "broken_pen_voltage": ["voltage", "load_resistance", "electrode_resistance"],
+        "ground_fault_trip_time": ["current_ma"],
+        "residual_current_device": ["key"],
+        "charging_mode": ["key"],
+    },
     "acpower.rms": {
-        "rms": ["samples"],
+        "rms": ["samples", "times=None"],
+        "mean": ["samples", "times=None"],
+        "rectified_mean": ["samples", "times=None"],
         "peak_to_rms": ["peak"],
         "rms_to_peak": ["rms"],
         "pulse_rms": ["high", "duty", "low=0.0"],
         "combined_rms": ["components"],
         "total_harmonic_distortion": ["fundamental", "harmonics"],
-        "crest_factor": ["samples"],
-        "form_factor": ["samples"],
+        "crest_factor": ["samples", "times=None"],
+        "form_factor": ["samples", "times=None"],
+    },
+    "acpower.harmonics": {
+        "harmonics": ["samples", "periods=1", "highest=40"],
+        "harmonic_phasors": ["samples", "periods=1", "highest=40"],
+    },
+    "acpower.meters": {"meter_readings": ["samples", "times=None"]},
+    "acpower.recording": {
+        "Recording": ["time_s", "voltage_v", "current_a"],
+        "read_recording": ["path"],
+        "power_readings": ["recording", "frequency_hz=None"],
+    },
+    "acpower.waveforms": {
+        "waveform": ["shape", "turn", "duty=0.5"],
+        "two_level": ["turn", "high", "duty", "low=0.0"],
     },
     "acpower.power": {
         "single_phase_power": ["voltage", "current", "power_factor=1.0"],
@@ -52,13 +149,62 @@ SIGNATURES = {
         "line_to_phase": ["line_voltage"],
         "phase_to_line": ["phase_voltage"],
         "neutral_current": ["phasors"],
+        "power_components": ["voltage", "current"],
+        "reactive_power": ["apparent_power", "power_factor"],
+    },
+    "acpower.unbalanced": {
+        "star_with_neutral": ["phase_voltage", "powers"],
+        "star_without_neutral": ["phase_voltage", "powers"],
+        "delta": ["line_voltage", "powers"],
+        "split_phase": ["leg_voltage", "powers"],
+        "power_of_impedance": ["voltage", "impedance"],
+    },
+    "acpower.distorted": {
+        "neutral_harmonics": ["currents"],
+        "true_power_factor": ["displacement_factor", "distortion"],
+    },
+    "acpower.feeder": {
+        "feeder_end": ["phase_voltage", "powers", "line_impedance", "neutral_impedance"],
+        "voltage_unbalance": ["phasors"],
     },
     "acpower.pilot": {
         "current_from_duty": ["duty_percent", "rule='iec'"],
         "duty_meaning": ["duty_percent", "rule='iec'"],
         "duty_from_current": ["current"],
         "cable_rating": ["resistance", "bands='accept'"],
-        "state_from_voltage": ["positive_level"],
+        "state_from_voltage": ["positive_level", "windows='detection'"],
+    },
+    "acpower.pilot_circuit": {
+        "plateau_voltage": [
+            "vehicle_resistance",
+            "source_voltage=12.0",
+            "source_resistance=1000.0",
+            "diode_drop=0.7",
+        ],
+        "resistance_from_plateau": [
+            "positive_level",
+            "source_voltage=12.0",
+            "source_resistance=1000.0",
+            "diode_drop=0.7",
+        ],
+        "negative_plateau": ["vehicle_resistance", "diode_shorted=False"],
+        "diode_found": ["negative_level"],
+        "vehicle_resistance": ["state"],
+        "plateau_limits": ["state"],
+        "recognition_limits": ["state"],
+    },
+    "acpower.proximity": {
+        "proximity_voltage": ["plug_resistance", "supply_voltage=5.0", "pull_up=330.0", "pull_down=2700.0"],
+        "proximity_limits": ["condition"],
+        "proximity_condition": ["voltage"],
+    },
+    "acpower.sequence": {
+        "charging_sequence": [
+            "events",
+            "offered_current=16.0",
+            "vehicle_current=32.0",
+            "ventilation=False",
+        ],
     },
     "acpower.charger": {
         "battery_power": ["ac_power", "efficiency"],
@@ -69,7 +215,55 @@ SIGNATURES = {
         "Cable": ["phases", "current"],
         "Vehicle": ["phases", "current"],
     },
-    "acpower.battery": {"charge_time": ["energy_kwh", "power_kw", "efficiency=1.0"]},
+    "acpower.front_end": {
+        "bridge_with_capacitor": [
+            "voltage",
+            "frequency",
+            "capacitance",
+            "source_resistance",
+            "source_inductance=0.0",
+            "diode_drop=1.0",
+            "load_power=None",
+            "load_resistance=None",
+        ],
+        "power_factor_corrected": [
+            "voltage",
+            "frequency",
+            "load_power",
+            "dc_link_voltage",
+            "dc_link_capacitance",
+            "inductance=0.0004",
+            "current_bandwidth=5000.0",
+            "voltage_bandwidth=10.0",
+        ],
+    },
+    "acpower.harmonic_limits": {"class_a_limit": ["order"], "check_class_a": ["harmonic_currents"]},
+    "acpower.ac_ceiling": {"ac_ceiling": ["coupler", "supply"]},
+    "acpower.battery": {
+        "charge_time": ["energy_kwh", "power_kw", "efficiency=1.0"],
+        "usable_energy": ["gross_kwh", "usable_share"],
+        "c_rate": ["power_kw", "usable_kwh"],
+        "temperature_limit": ["temperature_c", "cold_c=0.0", "warm_c=15.0"],
+        "session": [
+            "usable_kwh",
+            "grid_kw",
+            "start_soc",
+            "end_soc",
+            "efficiency=1.0",
+            "auxiliary_kw=0.0",
+            "acceptance_kw=None",
+            "knee=1.0",
+            "tariff=None",
+            "start_h=0.0",
+        ],
+    },
+    "acpower.efficiency": {
+        "FixedEfficiency": ["efficiency"],
+        "ChargerLosses": ["rated_power", "fixed", "linear=0.0", "quadratic=0.0"],
+        "MeasuredEfficiency": ["ac_power", "efficiency"],
+    },
+    "acpower.region": {"region_in_use": [], "choose_region": ["key"]},
+    "acpower.tariff": {"Tariff": ["from_h", "price"]},
 }
 
 
@@ -105,10 +299,29 @@ def test_every_public_function_and_record_explains_itself(module: str) -> None:
             assert ">>>" in (thing.__doc__ or ""), f"{module}.{name} shows no example"
 
 
-def test_import_brings_numpy_and_the_standard_library_only() -> None:
-    code = (
-        "import sys, numpy; before = set(sys.modules); import acpower; "
-        "print(*{name.partition('.')[0] for name in set(sys.modules) - before})"
+def test_every_room_is_listed_here() -> None:
+    assert {f"acpower.{name}" for name in acpower.__all__} <= set(NAMES)
+    with pytest.raises(AttributeError, match="module 'acpower' has no attribute 'powr'"):
+        _ = acpower.powr
+
+
+def brought_by(code: str) -> set[str]:
+    """Return the modules that a piece of code brings into a fresh interpreter."""
+    shown = f"import sys; before = set(sys.modules); {code}; print(*set(sys.modules) - before)"
+    return set(
+        subprocess.run(
+            [sys.executable, "-c", shown], capture_output=True, text=True, check=True
+        ).stdout.split()
     )
-    brought = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
-    assert set(brought.split()) - set(sys.stdlib_module_names) <= {"acpower", "numpy"}
+
+
+def test_the_front_door_alone_brings_no_room() -> None:
+    assert {name for name in brought_by("import acpower") if name.startswith(("acpower", "numpy"))} == {
+        "acpower"
+    }
+
+
+def test_formulas_bring_numpy_and_the_standard_library_only() -> None:
+    brought = brought_by("import acpower; [getattr(acpower, name) for name in acpower.__all__]")
+    packages = {name.partition(".")[0] for name in brought}
+    assert packages - set(sys.stdlib_module_names) == {"acpower", "numpy"}
