@@ -9,6 +9,7 @@ import importlib
 import inspect
 import re
 from collections.abc import Callable
+from itertools import combinations
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -453,6 +454,14 @@ def documented(formula: Callable[..., Any]) -> tuple[dict[str, str], str]:
     return units, unit[1] if unit else ""
 
 
+def units_of(check: Check) -> tuple[dict[str, str], str]:
+    """Return the documented units of a check; a method says them in its first line, that of the result first."""
+    if not inspect.ismethod(check.formula):
+        return documented(check.formula)
+    said = re.findall(r"\[([^\]]+)\]", check.formula.__doc__ or "")
+    return dict.fromkeys(check.given, said[-1]), said[0]
+
+
 def plain(value: Any, unit: str) -> Any:
     """Return a value in the documented unit as the formula wants it, without a unit."""
     if isinstance(value, dict):
@@ -484,6 +493,50 @@ def test_formula_agrees_with_pint(check: Check) -> None:
     assert result == pytest.approx(expected, rel=ROUGH.get(check.formula.__name__, 1e-4))
 
 
+def measured(check: Check) -> list[str]:
+    """Return the arguments of a check that are single numbers with or without a unit."""
+    return [
+        name
+        for name, value in check.given.items()
+        if np.ndim(getattr(value, "magnitude", value)) == 0
+        and isinstance(getattr(value, "magnitude", value), int | float | complex)
+        and not isinstance(value, bool)
+    ]
+
+
+def inputs_of(check: Check) -> dict[str, Any]:
+    units, _ = units_of(check)
+    return {name: plain(value, units.get(name, "")) for name, value in check.given.items()}
+
+
+@pytest.mark.parametrize(
+    ("check", "name"),
+    [pytest.param(c, name, id=f"{c.formula.__qualname__}-{name}") for c in CHECKS for name in measured(c)],
+)
+def test_a_number_beyond_everything_is_refused_with_name_and_unit(check: Check, name: str) -> None:
+    unit = units_of(check)[0].get(name, "")
+    shown = "" if unit == "V or A" else unit.replace(" per phase", "")
+    with pytest.raises(ValueError, match=rf"^{name}(\[[\d, ]+\])?: [^;]* was given; allowed is ") as refused:
+        check.formula(**inputs_of(check) | {name: 1e200})
+    given = str(refused.value).partition(" was given")[0].partition(": ")[2]
+    assert given.replace("+0j", "") == f"1e+200 {shown}".strip()
+
+
+@pytest.mark.parametrize(
+    ("check", "first", "second"),
+    [
+        pytest.param(c, *pair, id=f"{c.formula.__qualname__}-{'-'.join(pair)}")
+        for c in CHECKS
+        for pair in combinations(measured(c), 2)
+    ],
+)
+def test_rows_of_different_length_are_refused(check: Check, first: str, second: str) -> None:
+    inputs = inputs_of(check)
+    inputs |= {first: np.full(2, inputs[first]), second: np.full(3, inputs[second])}
+    with pytest.raises(ValueError, match="shape"):
+        check.formula(**inputs)
+
+
 def test_every_public_formula_is_checked_or_is_a_look_up() -> None:
     functions = {
         name
@@ -500,6 +553,14 @@ def test_every_room_of_formulas_is_looked_at() -> None:
     import acpower
 
     rooms = {room.__name__.partition(".")[2] for room in ROOMS}
-    others = {"connectors", "efficiency", "recording", "region", "sequence", "supply", "tariff"}  # records and methods
+    others = {
+        "connectors",
+        "efficiency",
+        "recording",
+        "region",
+        "sequence",
+        "supply",
+        "tariff",
+    }  # records and methods
     assert rooms | others == set(acpower.__all__)
     assert all(importlib.import_module(f"acpower.{name}").__all__ for name in acpower.__all__)
