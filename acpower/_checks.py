@@ -103,6 +103,24 @@ def three_phasors(quantity: str, value: ArrayLike, unit: str) -> NDArray[np.comp
     return array
 
 
+def phasors(quantity: str, value: ArrayLike, unit: str) -> NDArray[np.complex128]:
+    """Return complex numbers of any shape; a real number is a phasor at 0 degrees."""
+    allowed = f"complex numbers in {unit}"
+    array = _finite(quantity, value, "iufc", allowed)
+    outside = np.maximum(np.abs(array.real), np.abs(array.imag)) > LARGEST
+    refuse_where(outside, quantity, array, unit, allowed=allowed, check="the unit and the power of ten")
+    return array
+
+
+def impedances(quantity: str, value: ArrayLike) -> NDArray[np.complex128]:
+    """Return complex impedances, of which none has a negative resistance."""
+    array = phasors(quantity, value, "ohm")
+    allowed = "a resistance of 0 ohm or more, with or without a reactance"
+    check = "the sign: only the reactance may be negative"
+    refuse_where(array.real < 0.0, quantity, array, "ohm", allowed=allowed, check=check)
+    return array
+
+
 def single(quantity: str, checked: NDArray[np.float64]) -> float:
     """Return a checked value as one Python float, where an array makes no sense."""
     if checked.ndim:

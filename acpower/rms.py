@@ -3,43 +3,43 @@
 Every function takes volts or amperes and gives back the same unit; ratios have none. Functions
 of samples or components work over the last axis: shape (..., n) becomes (...), and a scalar
 counts as a single sample. A scalar result is a Python float.
+
+Functions of samples take them in two ways. Without ``times`` the samples are evenly spaced over whole
+periods, and the end point does not repeat the start. With ``times`` [s], shape (n,) or (..., n), the
+curve is straight from one sample to the next, and the first to the last stamp covers whole periods;
+the result is the exact integral of that curve.
 """
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from acpower._checks import (
-    Numbers,
-    answer,
-    fraction,
-    magnitude,
-    positive,
-    real,
-    refusal,
-    signed_samples,
-    together,
-)
+from acpower._checks import Numbers, answer, fraction, magnitude, positive, real, refusal, together
+from acpower._samples import Curve, curve
 
 __all__ = [
     "combined_rms",
     "crest_factor",
     "form_factor",
+    "mean",
     "peak_to_rms",
     "pulse_rms",
+    "rectified_mean",
     "rms",
     "rms_to_peak",
     "total_harmonic_distortion",
 ]
 
 
-def rms(samples: ArrayLike) -> Numbers:
-    """Return the effective value of evenly spaced samples.
+def rms(samples: ArrayLike, times: ArrayLike | None = None) -> Numbers:
+    """Return the effective value of samples.
 
     Parameters
     ----------
     samples : array_like
-        Signed instantaneous values [V or A], shape (..., n). They must cover one or more whole
-        periods evenly; half a period, or an end point that repeats the start, gives a wrong value.
+        Signed instantaneous values [V or A], shape (..., n). Half a period, or at even steps an end
+        point that repeats the start, gives a wrong value.
+    times : array_like, optional
+        Strictly rising time stamps [s], one for each sample; without them the steps are even.
 
     Returns
     -------
@@ -49,20 +49,86 @@ def rms(samples: ArrayLike) -> Numbers:
     Raises
     ------
     ValueError
-        If a sample is not a finite real number, or there is none.
+        If a sample is not a finite real number, there is none, or the stamps do not rise.
 
     Notes
     -----
     The definition of the effective value, as in University Physics Volume 2, modules on alternating
-    current.
+    current. A straight line from a to b has the mean square (a² + a b + b²) / 3. A sine sampled N
+    times per period and joined by straight lines comes out (pi / N)² / 3 too low: 0.03 % for 100.
 
     Examples
     --------
     >>> rms([10, -10, 10, -10])
     10.0
+    >>> round(rms([10, -10, 10], times=[0, 0.012, 0.02]), 3)
+    5.774
     """
-    shares, peak = _shares_of_peak(signed_samples("samples", samples))
-    return answer(peak * _root_mean_square(shares))
+    shape, peak = curve(samples, times).normalised()
+    return answer(peak * np.sqrt(shape.mean_square()))
+
+
+def mean(samples: ArrayLike, times: ArrayLike | None = None) -> Numbers:
+    """Return the mean of samples, the DC part of a voltage or current.
+
+    Parameters
+    ----------
+    samples, times
+        As for `rms`.
+
+    Returns
+    -------
+    float or ndarray
+        Mean with its sign [V or A], shape (...).
+
+    Raises
+    ------
+    ValueError
+        As `rms`.
+
+    Examples
+    --------
+    >>> mean([9, -12])
+    -1.5
+    >>> mean([0, 12, 0], times=[0, 0.001, 0.004])
+    6.0
+    """
+    return answer(curve(samples, times).mean())
+
+
+def rectified_mean(samples: ArrayLike, times: ArrayLike | None = None) -> Numbers:
+    """Return the mean of the magnitude of samples, with every negative part turned upward.
+
+    Parameters
+    ----------
+    samples, times
+        As for `rms`.
+
+    Returns
+    -------
+    float or ndarray
+        Rectified mean [V or A], 0 or more, shape (...).
+
+    Raises
+    ------
+    ValueError
+        As `rms`.
+
+    Notes
+    -----
+    With ``times`` a step from a to b through zero counts as the two triangles on either side of the
+    crossing, (a² + b²) / (2 (abs a + abs b)), which is exact. Without, only the samples count, wherever
+    the curve crosses zero between them. Lessons In Electric Circuits, volume II, chapter 1.
+
+    Examples
+    --------
+    >>> rectified_mean([5, -5])
+    5.0
+    >>> rectified_mean([5, -5], times=[0, 0.01])
+    2.5
+    """
+    shape, peak = curve(samples, times).normalised()
+    return answer(peak * shape.mean_magnitude())
 
 
 def peak_to_rms(peak: ArrayLike) -> Numbers:
@@ -238,14 +304,13 @@ def total_harmonic_distortion(fundamental: ArrayLike, harmonics: ArrayLike) -> N
     return answer(distortion / base)
 
 
-def crest_factor(samples: ArrayLike) -> Numbers:
+def crest_factor(samples: ArrayLike, times: ArrayLike | None = None) -> Numbers:
     """Return the peak of a waveform divided by its effective value.
 
     Parameters
     ----------
-    samples : array_like
-        Signed instantaneous values [V or A], shape (..., n), evenly over whole periods and dense
-        enough to catch the peak.
+    samples, times
+        As for `rms`; dense enough to catch the peak.
 
     Returns
     -------
@@ -255,7 +320,7 @@ def crest_factor(samples: ArrayLike) -> Numbers:
     Raises
     ------
     ValueError
-        If a sample is not a finite real number, or all samples of a waveform are 0.
+        As `rms`, and if all samples of a waveform are 0.
 
     Notes
     -----
@@ -267,16 +332,16 @@ def crest_factor(samples: ArrayLike) -> Numbers:
     >>> crest_factor([5, -5, 5, -5])
     1.0
     """
-    return answer(1.0 / _root_mean_square(_shape_of_wave(samples)))
+    return answer(1.0 / np.sqrt(_shape_of_wave(samples, times).mean_square()))
 
 
-def form_factor(samples: ArrayLike) -> Numbers:
+def form_factor(samples: ArrayLike, times: ArrayLike | None = None) -> Numbers:
     """Return the effective value of a waveform divided by its rectified mean.
 
     Parameters
     ----------
-    samples : array_like
-        Signed instantaneous values [V or A], shape (..., n), evenly over whole periods.
+    samples, times
+        As for `rms`.
 
     Returns
     -------
@@ -286,30 +351,21 @@ def form_factor(samples: ArrayLike) -> Numbers:
     Raises
     ------
     ValueError
-        If a sample is not a finite real number, or all samples of a waveform are 0.
+        As `rms`, and if all samples of a waveform are 0.
 
     Notes
     -----
     A meter that responds to the mean multiplies it by 1.1107, the form factor of a sine, and is
-    wrong for every other waveform. Lessons In Electric Circuits, volume II, chapter 1.
+    wrong for every other waveform: see `acpower.meters`. Lessons In Electric Circuits, volume II,
+    chapter 1.
 
     Examples
     --------
     >>> form_factor([5, -5, 5, -5])
     1.0
     """
-    shape = _shape_of_wave(samples)
-    return answer(_root_mean_square(shape) / np.mean(np.abs(shape), axis=-1))
-
-
-def _shares_of_peak(values: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return samples divided by their peak, whose squares neither vanish nor overflow, and the peak."""
-    peak = np.max(np.abs(values), axis=-1, keepdims=True)
-    return values / np.where(peak > 0.0, peak, 1.0), peak[..., 0]
-
-
-def _root_mean_square(values: NDArray[np.float64]) -> NDArray[np.float64]:
-    return np.asarray(np.sqrt(np.mean(values**2, axis=-1)))
+    shape = _shape_of_wave(samples, times)
+    return answer(np.sqrt(shape.mean_square()) / shape.mean_magnitude())
 
 
 def _root_of_squares(components: ArrayLike, quantity: str) -> NDArray[np.float64]:
@@ -318,10 +374,10 @@ def _root_of_squares(components: ArrayLike, quantity: str) -> NDArray[np.float64
     return np.asarray(np.hypot.reduce(values, axis=-1))
 
 
-def _shape_of_wave(samples: ArrayLike) -> NDArray[np.float64]:
-    """Return samples with a peak of 1, or refuse those that are all 0."""
-    shares, peak = _shares_of_peak(signed_samples("samples", samples))
+def _shape_of_wave(samples: ArrayLike, times: ArrayLike | None) -> Curve:
+    """Return the curve with a peak of 1, or refuse one that is 0 throughout."""
+    shape, peak = curve(samples, times).normalised()
     if (peak == 0.0).any():
         allowed = "samples of which at least one is not 0"
         raise refusal("samples", "only 0", allowed, "that the signal is there: zero has no waveform")
-    return shares
+    return shape

@@ -12,10 +12,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 # The same examples on every machine, and no complaint on a slow one.
-settings.register_profile("acpower", deadline=None, derandomize=True)
+settings.register_profile(
+    "acpower", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
 settings.load_profile("acpower")
 
 

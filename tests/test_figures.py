@@ -178,7 +178,8 @@ def test_labels_keep_their_distance_and_their_order(positions: list[float], gap:
     [
         ("waveforms", ("waveform", "rms")),
         ("supplies", ("region", "phase_voltage_v", "frequency_hz")),
-        ("connectors", ("designation", "three_phase_a")),
+        ("connectors", ("designation", "phases")),
+        ("connector_ratings", ("connector", "quantity", "phases", "value", "unit", "status")),
     ],
 )
 def test_sourced_table_names_value_and_document_in_every_row(table: str, columns: tuple[str, ...]) -> None:

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from acpower import battery, charger, pilot, power, rms
+from acpower import battery, charger, distorted, pilot, power, rms
 from acpower.charger import Cable, ChargingLimit, Station, Supply, Vehicle, charging_limit
 
 volts = st.floats(1.0, 1000.0)
@@ -83,6 +83,14 @@ FORMULAS = [
     ),
     Formula(power.line_to_phase, {"line_voltage": 400.0}),
     Formula(power.phase_to_line, {"phase_voltage": 230.0}),
+    Formula(
+        power.reactive_power, {"apparent_power": 2300.0, "power_factor": 0.8}, fractions=("power_factor",)
+    ),
+    Formula(
+        distorted.true_power_factor,
+        {"displacement_factor": 0.9, "distortion": 0.3},
+        fractions=("displacement_factor",),
+    ),
     Formula(pilot.current_from_duty, {"duty_percent": 50.0}, too_much={"duty_percent": 100.1}),
     Formula(pilot.duty_from_current, {"current": 16.0}, too_much={"current": 80.1}),
     Formula(pilot.cable_rating, {"resistance": 220.0}),
@@ -522,7 +530,7 @@ def test_states_and_meanings_come_as_text_or_as_arrays_of_text() -> None:
 @pytest.mark.parametrize("level", [13.01, 10.5, 7.5, 4.99, 1.5, -1.01, -10.9, -13.1, -5])
 def test_level_between_the_windows_is_refused_with_advice(level: float) -> None:
     expected = (
-        rf"^positive_level: {level:g} V was given; allowed is within 1 V of .* the positive plateau was read"
+        rf"^positive_level: {level:g} V was given; allowed is A 11 to 13 V, .* the positive plateau was read"
     )
     with pytest.raises(ValueError, match=expected):
         pilot.state_from_voltage(level)

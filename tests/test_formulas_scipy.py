@@ -9,7 +9,6 @@ from scipy import fft, integrate, signal
 
 from acpower import tables
 from acpower.battery import charge_time
-from acpower.pilot import state_from_voltage
 from acpower.power import neutral_current, single_phase_power, three_phase_power
 from acpower.rms import combined_rms, crest_factor, form_factor, pulse_rms, rms, total_harmonic_distortion
 
@@ -174,30 +173,3 @@ def test_charge_time_against_integrated_energy() -> None:
     full.terminal = True
     charge = integrate.solve_ivp(lambda t, e: [0.9 * 11.0], (0, 10), [0.0], events=full, rtol=1e-10)
     assert charge_time(40, 11, 0.9) == pytest.approx(charge.t_events[0][0], rel=1e-9)
-
-
-def test_pilot_levels_against_the_divider_circuit() -> None:
-    """12 V through 1 kohm into a diode (0.7 V, from memory) and the resistance of the vehicle."""
-    states = [row for row in tables.rows("pilot_states") if row["vehicle_ohm"]]
-    assert [row["state"] for row in states] == ["B", "C", "D"]
-    for row in states:
-        ohms = float(row["vehicle_ohm"])
-        level = 0.7 + (12 - 0.7) * ohms / (1000 + ohms)
-        assert level == pytest.approx(float(row["positive_v"]), abs=0.1)
-        assert state_from_voltage(level) == row["state"]
-    for state, second in {"C": 1300, "D": 270}.items():
-        (printed,) = (row["vehicle_ohm"] for row in states if row["state"] == state)
-        parallel = 2740 * second / (2740 + second)
-        assert parallel == pytest.approx(float(printed), abs=half_of_last_digit(printed))
-
-
-def test_component_windows_against_the_worst_cases_of_the_divider() -> None:
-    """Source 11.4 to 12.6 V, 970 to 1030 ohm, vehicle resistors +-3 %, diode 0.55 to 0.85 V."""
-    parallel = {"B": (2740,), "C": (2740, 1300), "D": (2740, 270)}
-    for row in tables.rows("pilot_windows"):
-        if row["window_set"] == "component":
-            ohms = 1 / sum(1 / resistor for resistor in parallel[row["state"]])
-            low = 0.55 + (11.4 - 0.55) * 0.97 * ohms / (1030 + 0.97 * ohms)
-            high = 0.85 + (12.6 - 0.85) * 1.03 * ohms / (970 + 1.03 * ohms)
-            assert low == pytest.approx(float(row["low_v"]), abs=half_of_last_digit(row["low_v"]))
-            assert high == pytest.approx(float(row["high_v"]), abs=half_of_last_digit(row["high_v"]))

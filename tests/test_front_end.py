@@ -107,6 +107,12 @@ def test_slow_loop_makes_a_clean_current() -> None:
     assert np.max(period.dc_link_voltage) < 420
 
 
+def test_slow_loop_is_stepped_ahead_instead_of_waited_for() -> None:
+    """A loop of 0.05 Hz would need thousands of half periods to settle by itself."""
+    period = power_factor_corrected(**CORRECTED | {"voltage_bandwidth": 0.05})
+    assert period.active_power == pytest.approx(3600, rel=1e-5)
+
+
 def test_one_kilowatt_behind_a_plain_bridge_passes_the_limit_and_a_corrected_one_does_not() -> None:
     plain = check_class_a(bridge_with_capacitor(**BRIDGE).harmonic_currents)
     corrected = check_class_a(power_factor_corrected(**CORRECTED | {"load_power": 1000.0}).harmonic_currents)

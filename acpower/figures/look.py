@@ -18,13 +18,14 @@ BLACK = "#000000"
 BLUE = "#0072B2"
 VERMILLION = "#D55E00"
 GREEN = "#009E73"
+PURPLE = "#CC79A7"
 ORANGE = "#E69F00"
 SKY_BLUE = "#56B4E9"
 YELLOW = "#F0E442"
 GREY = "#666666"
 
 TEXT_COLOURS = (BLACK, BLUE, GREY)
-LINE_COLOURS = (BLACK, BLUE, VERMILLION, GREEN)
+LINE_COLOURS = (BLACK, BLUE, VERMILLION, GREEN, PURPLE, GREY)
 
 PHASE_STYLES: dict[str, dict[str, Any]] = {
     "L1": {"color": BLACK, "linestyle": "-"},
@@ -77,7 +78,7 @@ class Still:
         )
 
 
-def image(png: bytes, alt: str, width: int, *, onload: str = "") -> str:
+def image(png: bytes, alt: str, width: int) -> str:
     """Return an HTML image that carries its bytes and its text alternative.
 
     Parameters
@@ -88,14 +89,11 @@ def image(png: bytes, alt: str, width: int, *, onload: str = "") -> str:
         The text alternative.
     width
         The width on the page [CSS pixels]; a narrower page shrinks the picture.
-    onload
-        A line of JavaScript that the page runs when the picture is there.
     """
     code = base64.b64encode(png).decode("ascii")
-    script = f' onload="{html.escape(onload)}"' if onload else ""
     return (
         f'<img alt="{html.escape(alt)}" src="data:image/png;base64,{code}"'
-        f' style="width: {width}px; max-width: 100%; height: auto"{script}>'
+        f' style="width: {width}px; max-width: 100%; height: auto">'
     )
 
 

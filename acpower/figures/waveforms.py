@@ -1,6 +1,5 @@
 """Waveforms, and what two kinds of meter show for them."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,21 +20,13 @@ from acpower.figures.look import (
     plain_axes,
     spread,
 )
-from acpower.rms import crest_factor, form_factor, rms, rms_to_peak
+from acpower.meters import meter_readings
+from acpower.rms import crest_factor, form_factor, rectified_mean, rms_to_peak
+from acpower.waveforms import SHAPES, waveform
 
 Samples = npt.NDArray[np.float64]
 
 SAMPLES_PER_PERIOD = 1000
-
-SHAPES: dict[str, Callable[[Samples, float], Samples]] = {
-    "sine": lambda turn, duty: np.sin(2 * np.pi * turn),
-    "full-wave rectified sine": lambda turn, duty: np.abs(np.sin(2 * np.pi * turn)),
-    "half-wave rectified sine": lambda turn, duty: np.maximum(np.sin(2 * np.pi * turn), 0.0),
-    "square": lambda turn, duty: np.where(turn % 1 < 0.5, 1.0, -1.0),
-    "triangle": lambda turn, duty: 2 / np.pi * np.arcsin(np.sin(2 * np.pi * turn)),
-    "pulse": lambda turn, duty: np.where(turn % 1 < duty, 1.0, 0.0),
-}
-"""Each shape with peak 1: a function of the turn (1 is one period) and of the duty (pulse only)."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +34,7 @@ class Readings:
     """One waveform in numbers, and the readings of two meters.
 
     All voltages in volts. Both meters measure AC and DC together; many meters keep DC out of
-    their AC range and then show less for a waveform with a DC part.
+    their AC range and then show less for a waveform with a DC part: see `acpower.meters`.
     """
 
     shape: str
@@ -60,7 +51,7 @@ class Readings:
 def one_period(shape: str, peak: float, duty: float = 0.5) -> Samples:
     """Return the samples of one period [V], at equal steps of time; the peak is one of them."""
     turn = np.arange(SAMPLES_PER_PERIOD) / SAMPLES_PER_PERIOD
-    return peak * SHAPES[shape](turn, duty)
+    return np.asarray(peak * waveform(shape, turn, duty))
 
 
 def read_waveform(shape: str, peak: float, duty: float = 0.5) -> Readings:
@@ -72,7 +63,7 @@ def read_waveform(shape: str, peak: float, duty: float = 0.5) -> Readings:
     Parameters
     ----------
     shape
-        A key of `SHAPES`.
+        One of `acpower.waveforms.SHAPES`.
     peak
         The highest value [V], above zero.
     duty
@@ -85,19 +76,17 @@ def read_waveform(shape: str, peak: float, duty: float = 0.5) -> Readings:
     50.0 V, 35.4 V
     """
     samples = one_period(shape, peak, duty)
-    true_rms = float(rms(samples))
-    form = float(form_factor(samples))
-    rectified_mean = true_rms / form
+    meters = meter_readings(samples)
     return Readings(
         shape=shape,
         peak=peak,
         duty=duty,
-        rms=true_rms,
-        rectified_mean=rectified_mean,
+        rms=float(meters.true_rms_ac_dc),
+        rectified_mean=float(rectified_mean(samples)),
         crest_factor=float(crest_factor(samples)),
-        form_factor=form,
-        true_rms_meter=true_rms,
-        average_responding_meter=rectified_mean * float(form_factor(one_period("sine", 1.0))),
+        form_factor=float(form_factor(samples)),
+        true_rms_meter=float(meters.true_rms_ac_dc),
+        average_responding_meter=float(meters.average_responding_ac_dc),
     )
 
 
@@ -113,7 +102,7 @@ def sine_figure(voltage: float = 230.0, frequency: float = 50.0) -> Still:
     """
     readings = read_waveform("sine", float(rms_to_peak(voltage)))
     milliseconds = np.linspace(0, 2000 / frequency, 401)
-    wave = readings.peak * SHAPES["sine"](milliseconds * frequency / 1000, 0.5)
+    wave = np.asarray(readings.peak * waveform("sine", milliseconds * frequency / 1000))
     figure = blank_figure(9, 4.6)
     axes = plain_axes(figure.subplots(), x_label="Time (ms)", y_label="Voltage (V)")
     figure.subplots_adjust(left=0.1, right=0.73, bottom=0.14, top=0.97)

@@ -1,25 +1,40 @@
 """Panel: the charge time of two batteries."""
 
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
+from acpower.ac_ceiling import AcCeiling, ac_ceiling
 from acpower.battery import charge_time
-from acpower.figures.charge_time import (
-    BATTERY_STYLES,
-    COMMON_AC_CURRENT,
-    HIGHEST_AC_CURRENT,
-    ac_power_kw,
-    clock_time,
+from acpower.figures.charge_time import COMMON_AC_CURRENT, clock_time
+from acpower.figures.look import spread
+from acpower.figures.scene import (
+    FIRST,
+    GUIDE,
+    LIMIT,
+    SECOND,
+    Axis,
+    Chart,
+    Line,
+    Mark,
+    MarkShape,
+    Pen,
+    Scene,
+    Text,
+    Thing,
+    upright,
 )
-from acpower.figures.look import BLACK, LINE_WIDTH, TEXT_SIZE, blank_figure, plain_axes, spread
-from acpower.panels.board import Board
-from acpower.panels.controls import knob
-from acpower.panels.panel import PICTURE_HEIGHT, PICTURE_WIDTH, Panel
+from acpower.panels.controls import Knob
+from acpower.panels.panel import Panel
+from acpower.region import Region, region_in_use
 
 _SCALES_H = (2.0, 6.0, 12.0, 24.0, 48.0, 96.0, 240.0)
 _LOWEST_KW, _HIGHEST_KW = 1.4, 50.0
-_POWERS = np.linspace(_LOWEST_KW, _HIGHEST_KW, 400)
+_POWERS = np.linspace(_LOWEST_KW, _HIGHEST_KW, 200)
+_LOOKS: tuple[tuple[Pen, MarkShape], ...] = ((FIRST, "circle"), (SECOND, "square"))
+_USUAL_A = {1: 32.0, 3: 16.0}
+"""Usual current per phase of a charging point at home, by number of phases; common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -36,23 +51,36 @@ class Plan:
 
 
 def charge_time_panel() -> Panel[Plan]:
-    """Return the panel: batteries, states of charge, power, efficiency in; two charge times out."""
+    """Return the panel: batteries, states of charge, power, efficiency in; two charge times out.
+
+    Power at first and the marks where AC ends are those of the region in use.
+    """
+    ceiling = _ceiling(region_in_use())
+    usual_kw = ceiling.phases * ceiling.voltage * _USUAL_A[ceiling.phases] / 1000
     return Panel(
-        controls={
-            "first_kwh": knob("Battery 1 (kWh)", value=30, low=5, high=150, step=1),
-            "second_kwh": knob("Battery 2 (kWh)", value=100, low=5, high=150, step=1),
-            "start_percent": knob("Start state of charge (%)", value=20, low=0, high=100, step=1),
-            "target_percent": knob("Target state of charge (%)", value=80, low=0, high=100, step=1),
-            "power_kw": knob("Grid power (kW)", value=11, low=_LOWEST_KW, high=_HIGHEST_KW, step=0.1),
-            "efficiency_percent": knob("Efficiency (%)", value=90, low=50, high=100, step=1),
+        "Charge time of two batteries against power from the grid",
+        {
+            "first_kwh": Knob("Battery 1", "kWh", value=30, low=5, high=150, step=1),
+            "second_kwh": Knob("Battery 2", "kWh", value=100, low=5, high=150, step=1),
+            "start_percent": Knob("Start state of charge", "%", value=20, low=0, high=100, step=1),
+            "target_percent": Knob("Target state of charge", "%", value=80, low=0, high=100, step=1),
+            "power_kw": Knob(
+                "Grid power", "kW", value=round(usual_kw, 1), low=_LOWEST_KW, high=_HIGHEST_KW, step=0.1
+            ),
+            "efficiency_percent": Knob("Efficiency", "%", value=90, low=50, high=100, step=1),
         },
         calculate=plan_charge,
-        drawing=_Drawing(),
+        scene=partial(_scene, ceiling=ceiling),
         words=plan_words,
-        alt=lambda _: (
-            "Two curves of charge time against grid power, with a mark on each at the chosen power."
-        ),
     )
+
+
+def _ceiling(region: Region) -> AcCeiling:
+    """Return the most that the usual coupler passes on from the usual supplies."""
+    ways = [
+        ac_ceiling(region.coupler.key, supply.key) for supply in (region.single_phase, region.three_phase)
+    ]
+    return max(ways, key=lambda way: way.power)
 
 
 def plan_charge(
@@ -94,7 +122,7 @@ def plan_words(plan: Plan) -> str:
             f"{plan.start_percent:g} %."
         )
     each = " ".join(
-        f"{battery:g} kWh battery: {energy:.1f} kWh to add, {time:.2f} h = {clock_time(time)}."
+        f"{battery:g} kWh battery: {energy:.1f} kWh to add, {clock_time(time)} ({time:.1f} h)."
         for battery, energy, time in zip(plan.batteries_kwh, plan.energies_kwh, plan.times_h, strict=True)
     )
     return (
@@ -103,58 +131,25 @@ def plan_words(plan: Plan) -> str:
     )
 
 
-class _Drawing:
-    """A curve per battery with its working point, and where AC ends."""
-
-    def __init__(self) -> None:
-        figure = blank_figure(PICTURE_WIDTH / 100, PICTURE_HEIGHT / 100)
-        self._axes = plain_axes(
-            figure.add_axes((0.145, 0.14, 0.835, 0.75)),
-            x_label="Power from the grid (kW)",
-            y_label="Charge time (h)",
-        )
-        self._axes.set_xlim(0, _HIGHEST_KW)
-        for current in (COMMON_AC_CURRENT, HIGHEST_AC_CURRENT):
-            power = ac_power_kw(3, current)
-            self._axes.axvline(power, color=BLACK, linewidth=1, linestyle="-.")
-            self._axes.text(
-                power,
-                1.02,
-                f"AC {power:.0f} kW\n3 × {current:.0f} A",
-                transform=self._axes.get_xaxis_transform(),
-                ha="center",
-                fontsize=TEXT_SIZE - 1,
-            )
-        self._curves = [
-            self._axes.plot(_POWERS, _POWERS, linewidth=LINE_WIDTH, **style | {"marker": ""})[0]
-            for style in BATTERY_STYLES
+def _scene(plan: Plan, ceiling: AcCeiling) -> Scene:
+    """Draw a curve per battery with its working point, and where AC ends."""
+    scale = next(scale for scale in _SCALES_H if scale >= 1.1 * max(plan.times_h))
+    x, y = Axis(0, _HIGHEST_KW, "Power from the grid (kW)"), Axis(0, scale, "Charge time (h)")
+    things: list[Thing] = [upright(y, plan.power_kw, GUIDE)]
+    ends = []
+    for current in (COMMON_AC_CURRENT, ceiling.current):
+        power = ceiling.phases * ceiling.voltage * current / 1000
+        ends.append(f"AC {power:.0f} kW\n{ceiling.phases} × {current:.0f} A")
+        things += [upright(y, power, LIMIT), Text(power, scale, ends[-1], "middle", shift=(0, 1.3))]
+    left = plan.power_kw > 0.6 * _HIGHEST_KW
+    places = spread([time + 0.07 * scale for time in plan.times_h], gap=0.09 * scale)
+    both = zip(plan.batteries_kwh, plan.energies_kwh, plan.times_h, places, _LOOKS, strict=True)
+    for battery, energy, time, place, (pen, shape) in both:
+        label = f"{battery:g} kWh: {clock_time(time)}"
+        things += [
+            Line(_POWERS, charge_time(energy, _POWERS, plan.efficiency), pen),
+            Mark(plan.power_kw, time, shape, pen.colour),
+            Text(plan.power_kw, place, label, "end" if left else "start", shift=(-1.5 if left else 1.5, 0)),
         ]
-        self._points = [
-            self._axes.plot([0], [0], markersize=11, markeredgecolor=BLACK, **style | {"linestyle": ""})[0]
-            for style in BATTERY_STYLES
-        ]
-        self._labels = [
-            self._axes.text(
-                0, 0, "", va="center", fontsize=TEXT_SIZE, bbox={"facecolor": "white", "alpha": 0.8, "pad": 1}
-            )
-            for _ in BATTERY_STYLES
-        ]
-        self._drop = self._axes.axvline(0, color=BLACK, linewidth=1, linestyle=":")
-        self._board = Board(figure, [self._drop, *self._curves, *self._points, *self._labels])
-
-    def png(self, plan: Plan) -> bytes:
-        """Draw the plan; return the picture."""
-        scale = next(scale for scale in _SCALES_H if scale >= 1.1 * max(plan.times_h))
-        self._axes.set_ylim(0, scale)
-        self._drop.set_xdata([plan.power_kw] * 2)
-        places = spread([time + 0.07 * scale for time in plan.times_h], gap=0.09 * scale)
-        left = plan.power_kw > 0.6 * _HIGHEST_KW
-        for at, (battery, energy, time) in enumerate(
-            zip(plan.batteries_kwh, plan.energies_kwh, plan.times_h, strict=True)
-        ):
-            self._curves[at].set_ydata(charge_time(energy, _POWERS, plan.efficiency))
-            self._points[at].set_data([plan.power_kw], [time])
-            self._labels[at].set_text(f"{battery:g} kWh: {clock_time(time)}")
-            self._labels[at].set_position((plan.power_kw + (-1 if left else 1), places[at]))
-            self._labels[at].set_horizontalalignment("right" if left else "left")
-        return self._board.png()
+    marked = " and ".join(ends).replace("\n", ", ")
+    return Scene([Chart(x, y, things, above=2.4)], description=f"Upright lines mark {marked} per phase.")

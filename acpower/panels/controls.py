@@ -1,78 +1,133 @@
-"""The controls of the panels and the common style sheet."""
+"""The controls of a panel as plain data, and the reading of what was typed into them."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-import ipywidgets as widgets
+from acpower._checks import refusal
 
-STYLE = """<style>
-.acpower-panel { border: 1px solid #999; padding: 4px 8px; overflow: hidden; }
-.acpower-panel .widget-label, .acpower-panel label, .acpower-panel input, .acpower-panel select,
-.acpower-question label, .acpower-question .widget-html-content { font-size: 15px !important; }
-.acpower-result .widget-html-content { font-size: 18px !important; line-height: 1.35; }
-</style>"""
-"""Larger type than the widget library's own, to be read from the back row."""
+_NUMBER = re.compile(r"[+-]?(\d+[.,]?\d*|[.,]\d+)([eE][+-]?\d{1,3})?")
+_TWO_WAYS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")  # a decimal comma, or one between thousands
 
 
 @dataclass(frozen=True)
-class Control:
-    """One thing to turn: the widget that holds the value and the row that is shown."""
+class Knob:
+    """A number with a field to type in and a slider beside it.
 
-    widget: Any
-    row: Any
+    A typed value may lie between the steps of the slider. A decimal comma is read as a decimal
+    point, and a unit may follow. Nothing that was typed is changed silently.
 
+    Attributes
+    ----------
+    label, unit
+        What the number is, and its unit; empty if it has none.
+    value
+        Where it stands at first.
+    low, high, step
+        Ends and steps of the slider; nothing outside the ends is read.
 
-def knob(label: str, *, value: float, low: float, high: float, step: float) -> Control:
-    """Return a number field and a slider that follow each other.
-
-    The label says the unit. Every value can be typed as well as dragged; a typed value may lie
-    between the steps of the slider.
-
-    >>> current = knob("Current (A)", value=16, low=6, high=63, step=1)
-    >>> field, slider = current.row.children
-    >>> slider.value = 32
-    >>> current.widget.value
-    32.0
+    Examples
+    --------
+    >>> current = Knob("Current", "A", value=16, low=6, high=63, step=1)
+    >>> current.read("13,5 A")
+    13.5
+    >>> current.read("900")
+    Traceback (most recent call last):
+        ...
+    ValueError: Current: 900 A was given; allowed is 6 to 63 A. Check the number and its unit.
     """
-    field = widgets.BoundedFloatText(
-        value=value,
-        min=low,
-        max=high,
-        step=step,
-        description=label,
-        style={"description_width": "200px"},
-        layout={"width": "276px"},
-    )
-    slider = widgets.FloatSlider(
-        value=value, min=low, max=high, step=step, readout=False, layout={"width": "114px"}
-    )
 
-    def follow_field(_change: object) -> None:
-        slider.value = field.value
+    label: str
+    unit: str
+    value: float
+    low: float
+    high: float
+    step: float
 
-    def follow_slider(_change: object) -> None:
-        # The browser answers each new value with the nearest step: that is nobody's hand.
-        if abs(slider.value - field.value) > 0.51 * step:
-            field.value = round(slider.value, 6)
+    @property
+    def start(self) -> str:
+        """The value at first, as it stands in the field."""
+        return self.write(self.value)
 
-    field.observe(follow_field, names="value")
-    slider.observe(follow_slider, names="value")
-    row = widgets.HBox([field, slider])
-    row.add_class("acpower-knob")
-    return Control(field, row)
+    def read(self, typed: str) -> float:
+        """Return the number; refuse what is none, can be read in two ways or lies outside the ends."""
+        text = typed.strip().replace("−", "-").removesuffix(self.unit).strip()
+        allowed = self.say(f"{self.low:g} to {self.high:g}")
+        if not _NUMBER.fullmatch(text):
+            given = f"“{text}”" if text else "nothing"
+            raise refusal(self.label, given, allowed, "that one number stands there")
+        if _TWO_WAYS.fullmatch(text):
+            ways = f"{text.replace(',', '')} or {text.replace(',', '.')}"
+            raise refusal(self.label, text, allowed, f"the comma: write {ways}")
+        number = float(text.replace(",", "."))
+        if not self.low <= number <= self.high:
+            raise refusal(self.label, self.say(text), allowed, "the number and its unit")
+        return number
+
+    def write(self, number: float) -> str:
+        """Return the number as it stands in the field."""
+        return f"{number:.10g}"
+
+    def say(self, text: str) -> str:
+        """Return a number in words: with its unit."""
+        return f"{text} {self.unit}".strip()
+
+    def plan(self) -> dict[str, Any]:
+        """Return what the page needs to build the control."""
+        label = f"{self.label} ({self.unit})" if self.unit else self.label
+        return {"label": label, "low": self.low, "high": self.high, "step": self.step}
 
 
-def choice(label: str, options: Mapping[str, Any]) -> Control:
-    """Return a list to choose from; the first entry is chosen.
+@dataclass(frozen=True)
+class Choice:
+    """One of a list; the first entry is chosen.
 
-    >>> choice("Phases", {"one": 1, "three": 3}).widget.value
-    1
+    Attributes
+    ----------
+    label
+        What is chosen.
+    options
+        Each entry with the value that it stands for.
+
+    Examples
+    --------
+    >>> phases = Choice("Vehicle uses", {"three phases": 3, "one phase": 1})
+    >>> phases.read("one phase"), phases.write(3)
+    (1, 'three phases')
     """
-    menu = widgets.Dropdown(
-        options=list(options.items()),
-        description=label,
-        style={"description_width": "initial"},
-        layout={"width": "386px"},
-    )
-    return Control(menu, menu)
+
+    label: str
+    options: Mapping[str, Any]
+
+    @property
+    def start(self) -> str:
+        """The entry chosen at first."""
+        return next(iter(self.options))
+
+    def read(self, typed: str) -> Any:
+        """Return the value of an entry."""
+        if typed not in self.options:
+            raise self._refusal(typed)
+        return self.options[typed]
+
+    def write(self, value: Any) -> str:
+        """Return the entry that stands for a value."""
+        for entry, option in self.options.items():
+            if option == value:
+                return entry
+        raise self._refusal(repr(value))
+
+    def say(self, text: str) -> str:
+        """Return an entry in words: it is one already."""
+        return text
+
+    def plan(self) -> dict[str, Any]:
+        """Return what the page needs to build the control."""
+        return {"label": self.label, "options": list(self.options)}
+
+    def _refusal(self, given: str) -> ValueError:
+        return refusal(self.label, given, f"one of {', '.join(self.options)}", "the spelling")
+
+
+Control = Knob | Choice

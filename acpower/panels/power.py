@@ -1,22 +1,21 @@
 """Panel: supply, station, cable and vehicle share one current; the smallest rating sets it."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-from matplotlib.patches import Rectangle
-
 from acpower.charger import Cable, ChargingLimit, Station, Supply, Vehicle, battery_power, charging_limit
-from acpower.figures.look import BLACK, ORANGE, SKY_BLUE, TEXT_SIZE, YELLOW, blank_figure, plain_axes
-from acpower.panels.board import Board
-from acpower.panels.controls import Control, choice, knob
-from acpower.panels.panel import PICTURE_HEIGHT, PICTURE_WIDTH, Panel
+from acpower.figures.look import BLACK, ORANGE, SKY_BLUE, YELLOW
+from acpower.figures.scene import Axis, Box, Chart, Fill, Pen, Scene, Text, Thing, upright
+from acpower.panels.controls import Choice, Knob
+from acpower.panels.panel import Panel
+from acpower.region import Region, region_in_use
 from acpower.supply import nominal_supply
 
 _LINKS = ("supply", "station", "cable", "vehicle")
 _SCALES_KW = (6.0, 12.0, 24.0, 60.0)
 _HIGHEST_CURRENT = 80
+_SUPPLIES = ("iec-230-400", "china-220-380", "north-america-120-240", "north-america-208", "japan-100-200")
+_BETWEEN_LINES_BELOW_V = 200.0  # fewer volts to neutral than this: chargers are fed between two lines
 
 
 @dataclass(frozen=True)
@@ -53,46 +52,52 @@ class Charging:
         return [what for what, of in rated.items() if min(of.values()) == of[link] < max(of.values())]
 
 
-def connections() -> dict[str, Connection]:
-    """Return the connections to choose from, with voltages from the table of supplies.
+def connections(region: Region) -> dict[str, Connection]:
+    """Return the connections to choose from, with voltages from the table of supplies; the region's first.
 
-    >>> connections()["230/400 V, three-phase"]
-    Connection(voltage=230.0, phases=3)
+    >>> from acpower.region import REGIONS
+    >>> next(iter(connections(REGIONS["europe"]).items()))
+    ('230/400 V, three-phase', Connection(voltage=230.0, phases=3))
     """
-    found = {}
-    for key in ("iec-230-400", "china-220-380"):
-        supply = nominal_supply(key)
+    found: dict[str, Connection] = {}
+    for supply in (region.single_phase, region.three_phase, *map(nominal_supply, _SUPPLIES)):
         pair = f"{supply.phase_voltage_v:g}/{supply.line_voltage_v:g} V"
-        found[f"{pair}, three-phase"] = Connection(supply.phase_voltage_v, 3)
-        found[f"{pair}, line to neutral"] = Connection(supply.phase_voltage_v, 1)
-    for key in ("north-america-120-240", "north-america-208", "japan-100-200"):
-        supply = nominal_supply(key)
-        pair = f"{supply.phase_voltage_v:g}/{supply.line_voltage_v:g} V, {supply.region}"
-        found[f"{pair}, line to line"] = Connection(supply.line_voltage_v, 1)
+        if supply.phase_voltage_v < _BETWEEN_LINES_BELOW_V:
+            found[f"{pair}, {supply.region}, line to line"] = Connection(supply.line_voltage_v, 1)
+        else:
+            found[f"{pair}, three-phase"] = Connection(supply.phase_voltage_v, 3)
+            found[f"{pair}, line to neutral"] = Connection(supply.phase_voltage_v, 1)
     return found
 
 
 def power_panel() -> Panel[Charging]:
-    """Return the panel: ratings of the four links in; grid power, battery power, limiting link out."""
+    """Return the panel: ratings of the four links in; grid power, battery power, limiting link out.
 
-    def rating(label: str, amperes: float) -> Control:
-        return knob(label, value=amperes, low=6, high=_HIGHEST_CURRENT, step=1)
+    It begins with a supply of the region in use, and a vehicle of as many phases as its coupler has.
+    """
+    region = region_in_use()
+    uses = {"three phases": 3, "two phases": 2, "one phase": 1}
+    if region.coupler.phases == (1,):
+        uses = dict(reversed(uses.items()))
+
+    def rating(label: str, amperes: float) -> Knob:
+        return Knob(label, "A", value=amperes, low=6, high=_HIGHEST_CURRENT, step=1)
 
     return Panel(
-        controls={
-            "connection": choice("Supply", connections()),
-            "supply_current": rating("Supply (A)", 16),
-            "station_current": rating("Station (A)", 32),
-            "cable_current": rating("Cable (A)", 32),
-            "vehicle_current": rating("Vehicle (A)", 20),
-            "vehicle_phases": choice("Vehicle uses", {"three phases": 3, "two phases": 2, "one phase": 1}),
-            "power_factor": knob("Power factor", value=1, low=0.5, high=1, step=0.01),
-            "efficiency_percent": knob("Efficiency (%)", value=90, low=50, high=100, step=1),
+        "Rated current of each link, one bar per phase, and the power that results",
+        {
+            "connection": Choice("Connection", connections(region)),
+            "supply_current": rating("Supply", 16),
+            "station_current": rating("Station", 32),
+            "cable_current": rating("Cable", 32),
+            "vehicle_current": rating("Vehicle", 20),
+            "vehicle_phases": Choice("Vehicle uses", uses),
+            "power_factor": Knob("Power factor", "", value=1, low=0.5, high=1, step=0.01),
+            "efficiency_percent": Knob("Efficiency", "%", value=90, low=50, high=100, step=1),
         },
         calculate=charging,
-        drawing=_Drawing(),
+        scene=_scene,
         words=charging_words,
-        alt=_charging_alt,
     )
 
 
@@ -151,72 +156,37 @@ def charging_words(numbers: Charging) -> str:
     )
 
 
-def _charging_alt(numbers: Charging) -> str:
+def _scene(numbers: Charging) -> Scene:
+    """Draw a bar per link and phase; below, power from the grid and into the battery."""
     ratings = "; ".join(f"{link} {numbers.rating(link)}" for link in _LINKS)
-    return f"Bars: the rated current of each link, one bar per phase: {ratings}. Below, the power."
+    return Scene([_links_chart(numbers), _power_chart(numbers)], description=f"Ratings: {ratings}.")
 
 
-class _Drawing:
-    """Above, a bar per link and phase; below, power from the grid and into the battery."""
-
-    def __init__(self) -> None:
-        figure = blank_figure(PICTURE_WIDTH / 100, PICTURE_HEIGHT / 100)
-        links = _bar_axes(figure, (0.15, 0.44, 0.5, 0.53), _LINKS, x_label="Current per phase (A)")
-        links.set_xlim(0, _HIGHEST_CURRENT)
-        self._bars = {
-            link: [_bar(links, row - 0.27 + 0.27 * lane, 0.24) for lane in range(3)]
-            for row, link in enumerate(_LINKS)
-        }
-        across = links.get_yaxis_transform()
-        self._notes = {
-            link: links.text(1.03, row, "", transform=across, va="center", fontsize=TEXT_SIZE - 1)
-            for row, link in enumerate(_LINKS)
-        }
-        self._line = links.axvline(0, color=BLACK, linewidth=2, linestyle="--")
-
-        self._power = _bar_axes(figure, (0.15, 0.13, 0.8, 0.16), ("grid", "battery"), x_label="Power (kW)")
-        self._grid, self._battery, self._lost = (_bar(self._power, row, 0.8) for row in (0, 1, 1))
-        self._lost.set(facecolor=YELLOW, hatch="....")
-        self._values = [self._power.text(0, row, "", va="center", fontsize=TEXT_SIZE) for row in (0, 1)]
-        bars = [bar for lanes in self._bars.values() for bar in lanes]
-        powers = [self._grid, self._battery, self._lost, *self._values]
-        self._board = Board(figure, [*bars, *self._notes.values(), self._line, *powers])
-
-    def png(self, numbers: Charging) -> bytes:
-        """Draw the chain; return the picture."""
-        for link, bars in self._bars.items():
-            current, phases, reasons = numbers.currents[link], numbers.phases[link], numbers.reasons(link)
-            for lane, bar in enumerate(bars):
-                bar.set(visible=lane < phases, width=current)
-                bar.set(facecolor=ORANGE if reasons else SKY_BLUE, hatch="////" if reasons else "")
-            note = numbers.rating(link)
-            self._notes[link].set_text(f"{note}\nLIMITS {' and '.join(reasons)}" if reasons else note)
-            self._notes[link].set_fontweight("bold" if reasons else "normal")
-        self._line.set_xdata([numbers.limit.current] * 2)
-
-        scale = next(scale for scale in _SCALES_KW if scale >= numbers.grid_kw)
-        self._power.set_xlim(0, 1.6 * scale)
-        self._grid.set_width(numbers.grid_kw)
-        self._battery.set_width(numbers.battery_kw)
-        self._lost.set(x=numbers.battery_kw, width=numbers.grid_kw - numbers.battery_kw)
-        words = (f"{numbers.grid_kw:.2f} kW", f"{numbers.battery_kw:.2f} kW, rest heat")
-        for value, text in zip(self._values, words, strict=True):
-            value.set(x=numbers.grid_kw + 0.02 * scale, text=text)
-        return self._board.png()
+def _links_chart(numbers: Charging) -> Chart:
+    amperes = Axis(0, _HIGHEST_CURRENT, "Current per phase (A)")
+    rows = Axis(len(_LINKS) - 0.45, -0.55, ticks=tuple(enumerate(_LINKS)))
+    things: list[Thing] = []
+    for row, link in enumerate(_LINKS):
+        reasons = numbers.reasons(link)
+        fill = Fill(ORANGE, hatch=True) if reasons else Fill(SKY_BLUE)
+        for lane in range(numbers.phases[link]):
+            middle = row - 0.27 + 0.27 * lane
+            things.append(Box(fill, 0, numbers.currents[link], middle - 0.12, middle + 0.12))
+        limits = f"\nLIMITS {reasons[0] if len(reasons) == 1 else 'both'}" if reasons else ""
+        note = numbers.rating(link) + limits
+        things.append(Text(_HIGHEST_CURRENT, row, note, shift=(1, 0), bold=bool(reasons)))
+    things.append(upright(rows, numbers.limit.current, Pen(BLACK, (9, 4), 2)))
+    return Chart(amperes, rows, things, (0, 0, 1, 0.66), beside=18)
 
 
-def _bar_axes(
-    figure: Figure, place: tuple[float, float, float, float], names: Sequence[str], *, x_label: str
-) -> Axes:
-    axes = plain_axes(figure.add_axes(place), x_label=x_label)
-    axes.set_ylim(len(names) - 0.45, -0.55)
-    axes.set_yticks(range(len(names)), names)
-    axes.tick_params(axis="y", length=0)
-    axes.grid(False, axis="y")
-    return axes
-
-
-def _bar(axes: Axes, middle: float, height: float) -> Rectangle:
-    bar = Rectangle((0, middle - height / 2), 1, height, facecolor=SKY_BLUE, edgecolor=BLACK)
-    axes.add_patch(bar)
-    return bar
+def _power_chart(numbers: Charging) -> Chart:
+    scale = next(scale for scale in _SCALES_KW if scale >= numbers.grid_kw)
+    rows = Axis(1.55, -0.55, ticks=((0, "grid"), (1, "battery")))
+    things: list[Thing] = [
+        Box(Fill(SKY_BLUE), 0, numbers.grid_kw, -0.4, 0.4),
+        Box(Fill(SKY_BLUE), 0, numbers.battery_kw, 0.6, 1.4),
+        Box(Fill(YELLOW, hatch=True), numbers.battery_kw, numbers.grid_kw, 0.6, 1.4),
+        Text(numbers.grid_kw, 0, f"{numbers.grid_kw:.2f} kW", shift=(1, 0)),
+        Text(numbers.grid_kw, 1, f"{numbers.battery_kw:.2f} kW, rest heat", shift=(1, 0)),
+    ]
+    return Chart(Axis(0, 1.7 * scale, "Power (kW)"), rows, things, (0, 0.68, 1, 0.32))

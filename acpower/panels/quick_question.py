@@ -5,8 +5,13 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from acpower.panels.controls import STYLE
 from acpower.panels.questions import QUESTIONS
+
+_STYLE = """<style>
+.acpower-question :is(label, .widget-html-content) { font-size: 15px !important; }
+.acpower-large .acpower-question :is(label, .widget-html-content) { font-size: 20px !important; }
+</style>"""
+"""Larger type than the widget library's own; it follows the switch for large text of the panels."""
 
 
 def quick_question(name: str) -> Any:
@@ -41,6 +46,6 @@ def quick_question(name: str) -> Any:
 
     ticks.observe(react, names="value")
     asked = widgets.HTML(f"<b>Quick question.</b> {escape(question.asked)}")
-    box = widgets.VBox([asked, ticks, reaction, widgets.HTML(STYLE)])
+    box = widgets.VBox([asked, ticks, reaction, widgets.HTML(_STYLE)])
     box.add_class("acpower-question")
     return box

@@ -1,43 +1,40 @@
 """Panel: a waveform, its RMS value, and what two kinds of meter show."""
 
-from typing import Any
+from functools import partial
 
 import numpy as np
 
-from acpower.figures.look import (
-    BLACK,
-    BLUE,
-    GREEN,
-    LINE_WIDTH,
-    SKY_BLUE,
-    TEXT_SIZE,
-    VERMILLION,
-    YELLOW,
-    blank_figure,
-    plain_axes,
-    spread,
-)
-from acpower.figures.waveforms import SHAPES, Readings, read_waveform
-from acpower.panels.board import Board
-from acpower.panels.controls import choice, knob
-from acpower.panels.panel import PICTURE_HEIGHT, PICTURE_WIDTH, Panel
+from acpower.figures.look import BLACK, BLUE, GREEN, SKY_BLUE, VERMILLION, YELLOW, spread
+from acpower.figures.scene import THIN, Axis, Box, Chart, Fill, Line, Pen, Scene, Text, Thing, level
+from acpower.figures.waveforms import Readings, read_waveform
+from acpower.panels.controls import Choice, Knob
+from acpower.panels.panel import Panel
+from acpower.region import region_in_use
+from acpower.rms import rms_to_peak
+from acpower.waveforms import SHAPES, waveform
 
 _SCALES = (25.0, 50.0, 100.0, 200.0, 400.0)
-_TURNS = np.linspace(0, 2, 801)
+_TURNS = np.linspace(0, 2, 401)
 
 
 def waveform_panel() -> Panel[Readings]:
-    """Return the panel: shape, peak and duty in; RMS, factors and two meter readings out."""
+    """Return the panel: shape, peak and duty in; RMS, factors and two meter readings out.
+
+    Frequency, and the peak at first, are those of a socket of the region in use.
+    """
+    region = region_in_use()
+    peak = round(float(rms_to_peak(region.single_phase.phase_voltage_v)))
     return Panel(
-        controls={
-            "shape": choice("Shape", {shape: shape for shape in SHAPES}),
-            "peak": knob("Peak voltage (V)", value=325, low=1, high=400, step=1),
-            "duty_percent": knob("Pulse: time high (%)", value=25, low=1, high=99, step=1),
+        f"Waveform at {region.frequency_hz} Hz over two periods with peak, RMS and rectified mean, and two meters",
+        {
+            "shape": Choice("Shape", {shape: shape for shape in SHAPES}),
+            "peak": Knob("Peak voltage", "V", value=peak, low=1, high=400, step=1),
+            "duty_percent": Knob("Pulse: time high", "%", value=25, low=1, high=99, step=1),
         },
         calculate=_calculate,
-        drawing=_Drawing(),
+        scene=partial(_scene, frequency_hz=region.frequency_hz),
         words=waveform_words,
-        alt=lambda _: "Curve of the waveform over two periods, with lines at peak, RMS and rectified mean.",
+        idle=lambda readings: () if readings.shape == "pulse" else ("duty_percent",),
     )
 
 
@@ -70,60 +67,45 @@ def _verdict(readings: Readings) -> str:
     return f"{abs(error):.1f} % too {'much' if error > 0 else 'little'}"
 
 
-class _Drawing:
-    """The curve with its levels, and below it the displays of the two meters."""
+def _scene(readings: Readings, frequency_hz: float) -> Scene:
+    """Draw the curve with its levels, and below it the displays of the two meters."""
+    meters = [
+        _display("true-RMS meter", readings.true_rms_meter, SKY_BLUE, left=0.02),
+        _display("average-responding meter", readings.average_responding_meter, YELLOW, left=0.51),
+    ]
+    return Scene([_curve(readings, frequency_hz), *meters])
 
-    def __init__(self) -> None:
-        figure = blank_figure(PICTURE_WIDTH / 100, PICTURE_HEIGHT / 100)
-        self._axes = plain_axes(figure.add_axes((0.17, 0.37, 0.49, 0.6)), y_label="Voltage (V)")
-        self._axes.set_xlabel("Time (periods)", fontsize=TEXT_SIZE)
-        self._axes.set_xlim(0, 2)
-        self._axes.axhline(0, color=BLACK, linewidth=1)
-        (self._curve,) = self._axes.plot(_TURNS, _TURNS, color=BLACK, linewidth=LINE_WIDTH)
-        styles = {"peak": (VERMILLION, ":"), "RMS": (BLUE, "--"), "rect. mean": (GREEN, "-.")}
-        self._levels = {
-            name: self._axes.axhline(0, color=colour, linestyle=style, linewidth=2)
-            for name, (colour, style) in styles.items()
-        }
-        across = self._axes.get_yaxis_transform()
-        self._labels = {
-            name: self._axes.text(1.06, 0, "", transform=across, va="center", fontsize=TEXT_SIZE - 2)
-            for name in styles
-        }
-        self._leaders = {
-            name: self._axes.plot([1, 1.05], [0, 0], color=colour, transform=across, clip_on=False)[0]
-            for name, (colour, _) in styles.items()
-        }
-        self._displays = {}
-        for kind, left, colour in (
-            ("true-RMS meter", 0.02, SKY_BLUE),
-            ("average-responding meter", 0.52, YELLOW),
-        ):
-            box = figure.add_axes((left, 0.02, 0.46, 0.18), facecolor=colour, xticks=[], yticks=[])
-            box.text(0.5, 0.78, kind, ha="center", va="center", fontsize=TEXT_SIZE - 2)
-            self._displays[kind] = box.text(0.5, 0.34, "", ha="center", va="center", fontsize=TEXT_SIZE + 6)
-        moving: list[Any] = [
-            self._curve,
-            *self._levels.values(),
-            *self._leaders.values(),
-            *self._labels.values(),
-            *self._displays.values(),
-        ]
-        self._board = Board(figure, moving)
 
-    def png(self, readings: Readings) -> bytes:
-        """Draw the readings; return the picture."""
-        scale = next(scale for scale in _SCALES if scale >= readings.peak)
-        self._axes.set_ylim(-1.1 * scale, 1.1 * scale)
-        self._curve.set_ydata(readings.peak * SHAPES[readings.shape](_TURNS, readings.duty))
-        # in rising order, so that the labels of equal levels stand in this order too
-        levels = {"rect. mean": readings.rectified_mean, "RMS": readings.rms, "peak": readings.peak}
-        places = spread(list(levels.values()), gap=0.22 * scale)
-        too_high = max(places[-1] - scale, 0)
-        for (name, level), place in zip(levels.items(), places, strict=True):
-            self._levels[name].set_ydata([level, level])
-            self._leaders[name].set_ydata([level, place - too_high])
-            self._labels[name].set(y=place - too_high, text=f"{name} {level:.1f} V")
-        self._displays["true-RMS meter"].set_text(f"{readings.true_rms_meter:.1f} V")
-        self._displays["average-responding meter"].set_text(f"{readings.average_responding_meter:.1f} V")
-        return self._board.png()
+def _curve(readings: Readings, frequency_hz: float) -> Chart:
+    scale = next(scale for scale in _SCALES if scale >= readings.peak)
+    times = _TURNS * 1000 / frequency_hz
+    x, y = (
+        Axis(0, times[-1], f"Time (ms), {frequency_hz:g} Hz"),
+        Axis(-1.1 * scale, 1.1 * scale, "Voltage (V)"),
+    )
+    curve = readings.peak * waveform(readings.shape, _TURNS, readings.duty)
+    things: list[Thing] = [level(x, 0, THIN), Line(times, curve, Pen(BLACK))]
+    # in rising order, so that the labels of equal levels stand in this order too
+    levels = {
+        "rect. mean": (readings.rectified_mean, Pen(GREEN, (9, 3, 2, 3), 2)),
+        "RMS": (readings.rms, Pen(BLUE, (7, 4), 2)),
+        "peak": (readings.peak, Pen(VERMILLION, (2, 2), 2)),
+    }
+    places = spread([height for height, _ in levels.values()], gap=0.22 * scale)
+    too_high = max(places[-1] - scale, 0)
+    for (name, (height, pen)), place in zip(levels.items(), places, strict=True):
+        label = Text(
+            x.high, place - too_high, f"{name} {height:.1f} V", shift=(1.6, 0), leader=(x.high, height)
+        )
+        things += [level(x, height, pen), label]
+    return Chart(x, y, things, (0, 0, 1, 0.76), beside=18)
+
+
+def _display(meter: str, volts: float, colour: str, *, left: float) -> Chart:
+    one = Axis(0, 1)
+    things: list[Thing] = [
+        Box(Fill(colour)),
+        Text(0.5, 0.75, meter, "middle", halo=False),
+        Text(0.5, 0.3, f"{volts:.1f} V", "middle", size=1.5, halo=False),
+    ]
+    return Chart(one, one, things, (left, 0.79, 0.47, 0.2), grid=False, above=0, beside=0)
