@@ -239,7 +239,7 @@ def power_factor_corrected(
             wanted = (history + lag * asked) / (3.0 + lag)
             fastest_fall = (history + two_steps * (mains - link) / henries) / 3.0
             fastest_rise = (history + two_steps * mains / henries) / 3.0
-            taken = np.maximum(np.minimum(np.maximum(wanted, fastest_fall), fastest_rise), 0.0)
+            taken = np.minimum(np.maximum(wanted, fastest_fall), fastest_rise)
             inductor = henries * (3.0 * taken - history) / two_steps
             surplus = (mains - inductor) * taken - watts
             history = 4.0 * energy - energy_before

@@ -34,7 +34,7 @@ OUTSIDE_THE_PICTURE = """() => [...document.querySelectorAll("svg[role=img]")].f
   return [...picture.querySelectorAll("text")].filter((text) => {
     const box = text.getBoundingClientRect();
     return box.left < edge.left || box.right > edge.right || box.top < edge.top || box.bottom > edge.bottom;
-  }).map((text) => picture.id + picture.getAttribute("aria-labelledby") + ": " + text.textContent);
+  }).map((text) => picture.getAttribute("aria-labelledby") + ": " + text.textContent);
 })"""
 
 
@@ -116,7 +116,10 @@ def test_panels_follow_refuse_and_grow(
 
     page, course = quiet_page, open_course(tmp_path / "mine")
     cells = [f"from acpower.panels import {make.__name__}\n\n{make.__name__}()" for make in PANELS]
-    notebook = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(cell) for cell in cells])
+    notebook = nbformat.v4.new_notebook(
+        cells=[nbformat.v4.new_code_cell(cell) for cell in cells],
+        metadata={"kernelspec": {"name": "python3", "display_name": "Python 3"}},
+    )
     nbformat.write(notebook, tmp_path / "mine" / "panels.ipynb")
     run_notebook(page, urlsplit(course.address), "panels.ipynb")
     panels = page.locator(".acpower-panel")

@@ -133,3 +133,16 @@ def test_ends_that_are_allowed() -> None:
     assert MEASURED.battery_power(11_000) == pytest.approx(10_120)
     turn = (11_000 - 250) / 800 * 11_000
     assert LOSSES.grid_power(LOSSES.battery_power(turn)) == pytest.approx(turn, rel=1e-5)
+
+
+def test_a_table_is_kept_as_rows_and_begins_where_nothing_passes() -> None:
+    measured = MeasuredEfficiency([1_400, 3_700], [0.80, 0.90])
+    assert np.array_equal(measured.ac_power, [1_400, 3_700])
+    assert np.array_equal(measured.efficiency, [0.80, 0.90])
+    assert measured.battery_power([0, 280, 290]) == pytest.approx([0, 0, 10])
+    assert measured.grid_power(0) == pytest.approx(280)
+    for share in (0, 80):
+        with pytest.raises(ValueError, match=rf"^efficiency: {share} was given; allowed is above 0, up to 1"):
+            MeasuredEfficiency(1_400, share)
+    losses = ChargerLosses(11_000, 80, 250, 400)
+    assert (losses.rated_power, losses.fixed, losses.linear, losses.quadratic) == (11_000, 80, 250, 400)

@@ -145,6 +145,7 @@ BAD: dict[str, tuple[str | bytes, str]] = {
     "no names": ("0;1\n1;2\n", r"^scope\.csv, line 1: numbers without names above them was given"),
     "no unit": ("about\n\ntime;u [V]\n0;1\n1;2\n",
         r"^scope\.csv, line 3: 'time' without a unit was given; allowed is a unit in s, ms, us, µs, mV, V, kV, mA"),
+    "no unit above an empty line": ("time;u [V]\n\n0;1\n", r"^scope\.csv, line 1: 'time' without a unit"),
     "no unit in the second": ("t [s];voltage\n0;1\n", r"^scope\.csv, line 1: 'voltage' without a unit"),
     "unknown unit": ("t [s];u [MV]\n0;1\n",
         r"^scope\.csv, line 1: 'u \[MV\]' with the unit 'MV' was given; .* mV is a thousandth, MV a million"),

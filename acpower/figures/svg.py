@@ -80,7 +80,7 @@ class _Paper:
         self.widest = max((len(word) for _, word in self.y_ticks), default=0) * _LETTER * size
         in_left = self.widest + (8 if self.widest else 1) + (1.4 * size if chart.y.label else 0)
         in_bottom = (1.5 * size if self.x_ticks else 1) + (1.4 * size if chart.x.label else 0)
-        last = len(self.x_ticks[-1][1]) / 2 if self.x_ticks else 0.5  # half a tick word stands out
+        last = len(self.x_ticks[-1][1]) / 2 + 0.3 if self.x_ticks else 0.5  # half a tick word stands out
         in_top, in_right = chart.above * 1.2 * size, max(chart.beside, last) * _LETTER * size
         self.left, self.top = left + in_left, top + in_top
         self.width, self.height = width - in_left - in_right, height - in_top - in_bottom
