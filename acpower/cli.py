@@ -83,6 +83,9 @@ def _parser() -> argparse.ArgumentParser:
     study.add_argument(
         "directory", nargs="?", type=Path, metavar="DIR", help="folder for your own copy of the course"
     )
+    study.add_argument(
+        "--region", metavar="NAME", help="country profile that all lessons follow, such as north-america"
+    )
 
     hand_out = command("hand-out", _hand_out, "make one worksheet per apprentice")
     hand_out.add_argument("worksheet", metavar="WORKSHEET", help="its name, such as charging-power")
@@ -137,7 +140,7 @@ def _study(options: argparse.Namespace) -> int:
 
     try:
         # JupyterLab has said on the screen why it did not start.
-        return DONE if study(options.directory) == 0 else WRONG_CALL
+        return DONE if study(options.directory, options.region) == 0 else WRONG_CALL
     except ValueError as problem:
         raise UserMistake(str(problem)) from None
 

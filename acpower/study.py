@@ -3,26 +3,31 @@
 Whatever an apprentice has written stays: a file that is there already is never overwritten.
 """
 
+import json
 import os
 import signal
 import subprocess
 import sys
 from pathlib import Path
 
-from acpower.notebooks import folder
+from acpower.notebooks import canonical, folder
+from acpower.region import choose_region
 
 _PACKAGE = Path(__file__).parent
 
 
-def study(directory: Path | None = None) -> int:
+def study(directory: Path | None = None, region: str | None = None) -> int:
     """Open the course in JupyterLab and wait until it is closed.
 
     Parameters
     ----------
     directory
-        Where the lessons and worksheets are copied to before they are opened. Without it, a clone
-        of the repository opens its own notebooks, and an installed package, whose files are not
-        there to be written in, copies them to ``acpower-course`` in the current folder.
+        Where the lessons and worksheets are copied to before they are opened: ``acpower-course`` in
+        the current folder without it. The course's own files are never opened, since JupyterLab
+        writes into what it opens.
+    region
+        Country profile that the lessons follow, a key of `acpower.region.REGIONS`. Without it, the
+        one in use stays.
 
     Returns
     -------
@@ -32,14 +37,12 @@ def study(directory: Path | None = None) -> int:
     Raises
     ------
     ValueError
-        If ``directory`` is, or lies below, a file.
+        If ``directory`` is, or lies below, a file, or there is no such region.
     """
-    if directory is None and folder("course").is_relative_to(_PACKAGE):
-        directory = Path("acpower-course")
-    if directory is None:
-        directory = folder("course").parent
-    else:
-        _say_what_was_kept(copy_course(directory))
+    if region is not None:
+        choose_region(region)  # the kernels inherit it with the environment
+    directory = directory or Path("acpower-course")
+    _say_what_was_kept(copy_course(directory))
     print(
         f"The course is in {directory.resolve()}. File > Shut Down, or Ctrl-C in this window, ends JupyterLab.",
         flush=True,
@@ -64,8 +67,9 @@ def copy_course(directory: Path) -> list[Path]:
     Returns
     -------
     list of Path
-        Files that were there before and differ from the package's: they may hold answers and
-        stay as they are. Paths are relative to ``directory``.
+        Files that were there before and hold something else than the package's: they may hold
+        answers and stay as they are. Results of running a notebook do not count. Paths are relative
+        to ``directory``.
 
     Raises
     ------
@@ -98,7 +102,7 @@ def copy_course(directory: Path) -> list[Path]:
                         f"course folder: {target} cannot be written, since a file or folder is in its "
                         f"place. Give a folder, new or from an earlier start, as in: acpower study my-course"
                     ) from error
-                if target.read_bytes() != source.read_bytes():
+                if _content(target) != _content(source):
                     kept.append(path)
     return kept
 
@@ -142,6 +146,15 @@ def _files(root: Path) -> list[Path]:
     """Return the files below ``root`` except those in hidden folders such as JupyterLab's checkpoints."""
     below = (path.relative_to(root) for path in sorted(root.rglob("*")) if path.is_file())
     return [root / path for path in below if not any(part.startswith(".") for part in path.parts)]
+
+
+def _content(file: Path) -> str | bytes:
+    """Return a notebook without results, which running it changes; anything else as it is."""
+    raw = file.read_bytes()
+    try:
+        return canonical(json.loads(raw))
+    except (ValueError, LookupError, TypeError, AttributeError):  # not a notebook, or a damaged one
+        return raw
 
 
 def _say_what_was_kept(kept: list[Path]) -> None:

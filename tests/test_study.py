@@ -71,23 +71,39 @@ def started(monkeypatch: pytest.MonkeyPatch) -> list[list[str]]:
     return commands
 
 
-def test_clone_opens_its_own_notebooks(
+def test_a_copy_is_opened_and_never_the_course_itself(
     started: list[list[str]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    assert study.study() == 0
-    assert f"--ServerApp.root_dir={folder('course').parent.resolve()}" in started[0]
-    assert text_files(tmp_path) == set()
-
-
-def test_installed_package_opens_a_copy(
-    started: list[list[str]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(study, "_PACKAGE", folder("course").parent)  # as in a wheel: the notebooks lie inside
     assert study.study() == 0
     assert f"--ServerApp.root_dir={(tmp_path / 'acpower-course').resolve()}" in started[0]
     assert any((tmp_path / "acpower-course" / "exercises").iterdir())
+
+
+def test_region_reaches_the_kernels(
+    started: list[list[str]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("ACPOWER_REGION", "europe")
+    study.study(tmp_path, "north-america")
+    assert study.study_environment()["ACPOWER_REGION"] == "north-america"
+    study.study(tmp_path)
+    assert study.study_environment()["ACPOWER_REGION"] == "north-america"
+    with pytest.raises(ValueError, match=r"^region: 'mars' was given; allowed is one of 'europe'"):
+        study.study(tmp_path, "mars")
+
+
+def test_a_lesson_that_was_only_run_is_not_told_as_kept(tmp_path: Path) -> None:
+    study.copy_course(tmp_path)
+    lesson = next((tmp_path / "course").glob("*.ipynb"))
+    notebook = json.loads(lesson.read_text("utf-8"))
+    code = next(cell for cell in notebook["cells"] if cell["cell_type"] == "code")
+    code |= {"execution_count": 3, "outputs": [{"output_type": "stream", "name": "stdout", "text": "230 V"}]}
+    notebook["metadata"]["language_info"] = {"name": "python", "version": "3.11"}
+    lesson.write_text(json.dumps(notebook), "utf-8")
+    assert study.copy_course(tmp_path) == []
+    code["source"] = "my_own = 1"
+    lesson.write_text(json.dumps(notebook), "utf-8")
+    assert study.copy_course(tmp_path) == [Path("course", lesson.name)]
 
 
 def test_kept_files_are_named(
