@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import NamedTuple
 
@@ -31,12 +32,19 @@ class OpenCourse(NamedTuple):
 
 @pytest.fixture
 def open_course(tmp_path: Path) -> Iterator[Callable[[Path], OpenCourse]]:
-    """Start ``study(directory)`` in a process of its own, without a browser, and end it after the test.
+    """Start ``study(directory)``, and end it after the test."""
+    with courses(tmp_path) as start:
+        yield start
+
+
+@contextmanager
+def courses(scratch: Path) -> Iterator[Callable[[Path], OpenCourse]]:
+    """Start ``study(directory)`` in a process of its own, without a browser, and end it at last.
 
     The server must not know that it is tested: a worksheet raises on a wrong answer when its
     kernel finds ``PYTEST_VERSION``, where an apprentice sees a verdict.
     """
-    settings = tmp_path / "settings"
+    settings = scratch / "settings"
     settings.mkdir()
     server = {"ServerApp": {"open_browser": False}}
     (settings / "jupyter_server_config.json").write_text(json.dumps(server), encoding="utf-8")
@@ -45,7 +53,7 @@ def open_course(tmp_path: Path) -> Iterator[Callable[[Path], OpenCourse]]:
     started: list[subprocess.Popen[bytes]] = []
 
     def start(directory: Path) -> OpenCourse:
-        log = tmp_path / "log.txt"
+        log = scratch / "log.txt"
         script = (
             "import pathlib, sys; from acpower.study import study; sys.exit(study(pathlib.Path(sys.argv[1])))"
         )
@@ -66,11 +74,13 @@ def open_course(tmp_path: Path) -> Iterator[Callable[[Path], OpenCourse]]:
             time.sleep(0.2)
         return OpenCourse(process, found[0], log)
 
-    yield start
-    for process in started:
-        if process.poll() is None:
-            os.killpg(process.pid, signal.SIGTERM)
-            process.wait(timeout=30)
+    try:
+        yield start
+    finally:
+        for process in started:
+            if process.poll() is None:
+                os.killpg(process.pid, signal.SIGTERM)
+                process.wait(timeout=30)
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:

@@ -172,7 +172,9 @@ def test_panels_follow_refuse_and_grow(
     for at, make in enumerate(PANELS):
         panels.nth(at).scroll_into_view_if_needed()
         expect(panels.nth(at).locator(".acpower-picture svg[font-size='18']")).to_be_visible()
-        expect(panels.nth(at).get_by_role("button", name="Large text")).to_have_attribute("aria-pressed", "true")
+        expect(panels.nth(at).get_by_role("button", name="Large text")).to_have_attribute(
+            "aria-pressed", "true"
+        )
         take_picture(page, f"{make.__name__}-large")
     page.set_viewport_size({"width": 1000, "height": 768})
     for large in (True, False):
