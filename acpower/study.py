@@ -81,11 +81,11 @@ def copy_course(directory: Path) -> list[Path]:
     >>> from tempfile import TemporaryDirectory
     >>> with TemporaryDirectory() as place:
     ...     copy_course(Path(place))
-    ...     answered = Path(place, "course", "01-read-ac.ipynb")
+    ...     answered = Path(place, "course", "02-read-ac.ipynb")
     ...     _ = answered.write_text("230 V is an RMS value", encoding="utf-8")
     ...     [path.as_posix() for path in copy_course(Path(place))]
     []
-    ['course/01-read-ac.ipynb']
+    ['course/02-read-ac.ipynb']
     """
     kept = []
     for name in ("course", "exercises"):

@@ -16,7 +16,7 @@ import pytest
 
 from acpower.panels import charge_time_panel, power_panel, waveform_panel
 
-LESSON = "course/02-work-out-charging-power.ipynb"
+LESSON = "course/06-work-out-charging-power.ipynb"
 PANELS = (waveform_panel, power_panel, charge_time_panel)
 ARTIFACTS = Path(__file__).parents[1] / ".artifacts"
 CHROMIUM = shutil.which("chromium")
