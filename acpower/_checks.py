@@ -54,6 +54,9 @@ def real(
 ) -> NDArray[np.float64]:
     """Return the value as an array of real numbers from low to high."""
     array = _finite(quantity, value, "iuf", allowed)
+    beyond = np.abs(array) > LARGEST
+    size, power_of_ten = _join("up to 1e100", unit), "the unit and the power of ten"
+    refuse_where(beyond, quantity, array, unit, allowed=size, check=power_of_ten)
     refuse_where((array < low) | (array > high), quantity, array, unit, allowed=allowed, check=check)
     return array
 

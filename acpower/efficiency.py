@@ -184,7 +184,7 @@ class ChargerLosses:
         with np.errstate(divide="ignore"):
             turn = (self._rated - np.asarray(self.linear)) / (2.0 * np.asarray(self.quadratic)) * self._rated
         beyond = watts > turn
-        allowed = f"up to {np.min(np.asarray(turn)):.4g} W"
+        allowed = f"up to {np.min(np.asarray(turn)):.0f} W"
         check = "the power against the rated power of the charger"
         refuse_where(
             beyond, "ac_power", np.broadcast_to(watts, beyond.shape), "W", allowed=allowed, check=check
@@ -259,7 +259,7 @@ class MeasuredEfficiency:
     def _read(self, quantity: str, value: ArrayLike, source: str, target: str) -> Numbers:
         watts = magnitude(quantity, value, "W")
         points = getattr(self, source)
-        allowed = f"up to {points[-1]:.4g} W, the last measured point"
+        allowed = f"up to {points[-1]:.12g} W, the last measured point"
         check = "the power, or measure the charger further up"
         refuse_where(watts > points[-1], quantity, watts, "W", allowed=allowed, check=check)
         return answer(np.interp(watts, points, getattr(self, target)))

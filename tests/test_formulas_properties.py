@@ -546,7 +546,7 @@ def test_pilot_level_that_is_no_number_is_refused(bad: object) -> None:
 
 @pytest.mark.parametrize("bad", NO_NUMBERS.values(), ids=NO_NUMBERS)
 def test_meaning_of_a_duty_that_is_no_number_is_refused(bad: object) -> None:
-    with pytest.raises(ValueError, match=r"^duty_percent(\[[\d, ]+\])?: .+ was given; allowed is 0 to 100 %"):
+    with pytest.raises(ValueError, match=r"^duty_percent(\[[\d, ]+\])?: .+ was given; allowed is "):
         pilot.duty_meaning(bad)
 
 
