@@ -126,7 +126,7 @@ def test_settings_of_this_machine_stay_in_force(monkeypatch: pytest.MonkeyPatch)
 
 def test_ctrl_c_ends_cleanly(tmp_path: Path, open_course: Callable[[Path], Any]) -> None:
     course = open_course(tmp_path / "mine")
-    assert "/lab/tree/course/01-" in course.address
+    assert "/lab/tree/course/0" in course.address
     os.killpg(course.process.pid, signal.SIGINT)  # as a terminal does: both processes get the Ctrl-C
     assert course.process.wait(timeout=30) == 0
     assert "Traceback" not in course.log.read_text("utf-8")
