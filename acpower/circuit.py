@@ -41,6 +41,11 @@ _LIMITS = {
     for row in tables.rows("voltage_drop_limits")
     if row["rule"] == "IEC 60364-5-52 Table G.52.1"
 }
+_BRANCH_CIRCUIT_LIMIT = next(
+    float(row["limit_percent"])
+    for row in tables.rows("voltage_drop_limits")
+    if row["use"] == "branch circuit"
+)
 _SIZES: dict[str, list[float]] = {}
 for _row in tables.rows("breaker_sizes"):
     _SIZES.setdefault(_row["series"], []).append(float(_row["rating_a"]))
@@ -168,7 +173,9 @@ def voltage_drop_percent(drop: ArrayLike, voltage: ArrayLike) -> Numbers:
     return answer(100.0 * (volts / nominal))
 
 
-def voltage_drop_limit(length_m: ArrayLike, use: str = "other", supply: str = "public") -> Numbers:
+def voltage_drop_limit(
+    length_m: ArrayLike, use: str = "other", supply: str = "public", rule: str = "iec"
+) -> Numbers:
     """Return the largest voltage drop that is advised between the origin and the load.
 
     Parameters
@@ -179,6 +186,8 @@ def voltage_drop_limit(length_m: ArrayLike, use: str = "other", supply: str = "p
         A charging point is "other".
     supply : {"public", "private"}, optional
         Low-voltage network of the public, or a supply of one's own.
+    rule : {"iec", "nec"}, optional
+        "nec" is the advice of North America for one branch circuit, whatever its length, use and supply.
 
     Returns
     -------
@@ -194,18 +203,23 @@ def voltage_drop_limit(length_m: ArrayLike, use: str = "other", supply: str = "p
     -----
     IEC 60364-5-52:2009 Table G.52.1 (informative), as shown on public pages: 3 and 5 % from the
     public network, 6 and 8 % from a supply of one's own, plus 0.005 % for each metre beyond 100 m,
-    at most 0.5 % more. North America advises 3 % for feeder or branch circuit and 5 % for both; these
-    rows stand in the table ``voltage_drop_limits``. Local codes prevail.
+    at most 0.5 % more. North America advises 3 % for feeder or branch circuit and 5 % for both: public
+    pages on advice that is no requirement. All rows stand in the table ``voltage_drop_limits``. Local
+    codes prevail.
 
     Examples
     --------
     >>> voltage_drop_limit([30, 140, 500])
     array([5. , 5.2, 5.5])
+    >>> voltage_drop_limit(140, rule="nec")
+    3.0
     """
     metres = magnitude("length_m", length_m, "m")
     uses = dict.fromkeys(use for use, _ in _LIMITS)
     supplies = dict.fromkeys(supply for _, supply in _LIMITS)
     limit = _LIMITS[choice("use", use, uses), choice("supply", supply, supplies)]
+    if choice("rule", rule, BREAKER_SERIES) == "nec":
+        return answer(np.full_like(metres, _BRANCH_CIRCUIT_LIMIT))
     return answer(limit + np.clip(0.005 * (metres - 100.0), 0.0, 0.5))
 
 

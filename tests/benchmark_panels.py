@@ -25,23 +25,27 @@ USUAL = """
 import ipywidgets
 import matplotlib.pyplot as plt
 import numpy as np
-from acpower.battery import charge_time
-from acpower.panels.charge_time import plan_charge, plan_words
+from acpower.panels.charge_time import ACCEPTANCES, plan_charge, plan_words
 
-POWERS = np.linspace(1.4, 50, 200)
+POWERS = np.geomspace(1.4, 50, 60)
 
 
 def show(**values):
     plan = plan_charge(**values)
-    figure, axes = plt.subplots(figsize=(5.12, 4), dpi=100)
-    for energy, time, style in zip(plan.energies_kwh, plan.times_h, ("-o", "--s")):
-        axes.plot(POWERS, charge_time(energy, POWERS, plan.efficiency), style[:-1])
+    figure, (axes, clock) = plt.subplots(2, figsize=(5.12, 4), dpi=100)
+    courses = plan.charges.series(41)
+    for at, (curve, time, style) in enumerate(zip(plan.curves_h, plan.times_h, ("-o", "--s"))):
+        axes.plot(POWERS, curve, style[:-1])
         axes.plot(plan.power_kw, time, style[-1])
         axes.text(plan.power_kw + 1, time, f"{time:.2f} h")
+        clock.plot(plan.plugged_in_h + courses.time_h[at], 100 * courses.soc[at], style[:-1])
+        clock.plot(plan.plugged_in_h + time, plan.target_percent, style[-1])
     for power in (22.08, 43.47):
         axes.axvline(power, linestyle="-.")
     axes.axvline(plan.power_kw, linestyle=":")
-    axes.set(xlim=(0, 50), ylim=(0, 12), xlabel="Power from the grid (kW)", ylabel="Charge time (h)")
+    axes.set(xlim=(0, 50), ylim=(0, 12), xlabel="Power from the grid (kW)", ylabel="Time (h)")
+    clock.axvspan(22, 30, color="#DDDDDD")
+    clock.set(xlim=(18, 30), ylim=(0, 130), xlabel="Clock (h)", ylabel="Charge (%)")
     plt.show()
     print(plan_words(plan))
 
@@ -54,6 +58,8 @@ box = ipywidgets.interactive(
     target_percent=ipywidgets.FloatSlider(value=80, min=0, max=100, step=1),
     power_kw=ipywidgets.FloatSlider(value=11, min=1.4, max=50, step=0.1),
     efficiency_percent=ipywidgets.FloatSlider(value=90, min=50, max=100, step=1),
+    acceptance=ipywidgets.Dropdown(options=dict(ACCEPTANCES)),
+    plugged_in_h=ipywidgets.FloatSlider(value=18, min=0, max=23.5, step=0.5),
 )
 box.add_class("usual")
 box

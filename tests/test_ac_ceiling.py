@@ -36,6 +36,31 @@ def test_three_phases_give_more_than_one_only_where_there_are_three() -> None:
     assert ac_ceiling("type-2", "north-america-480-277") == AcCeiling(3 * 277 * 63, 3, 277, 63)
 
 
+def test_number_of_phases_can_be_chosen_where_there_are_two_ways() -> None:
+    assert ac_ceiling("type-2", "europe-230-400", phases=1) == AcCeiling(230 * 70, 1, 230, 70)
+    assert ac_ceiling("type-2", "europe-230-400", phases=3) == ac_ceiling("type-2", "europe-230-400")
+    # one phase of 208 V between two lines gives less than three phases of 120 V to neutral
+    assert ac_ceiling("type-2", "north-america-208", phases=1) == AcCeiling(208 * 70, 1, 208, 70)
+    assert ac_ceiling("type-2", "north-america-208") == AcCeiling(3 * 120 * 63, 3, 120, 63)
+
+
+@pytest.mark.parametrize(
+    ("coupler", "supply", "phases", "allowed"),
+    [
+        ("type-1", "europe-230-400", 3, "1"),
+        ("type-2", "north-america-120-240", 3, "1"),
+        ("type-2", "europe-230-400", 2, "1 or 3"),
+        ("type-2", "europe-230-400", True, "1 or 3"),
+    ],
+)
+def test_number_of_phases_that_coupler_and_supply_do_not_have_is_refused(
+    coupler: str, supply: str, phases: int, allowed: str
+) -> None:
+    said = f"^phases: {phases} was given; allowed is {allowed}\\. Check the contacts"
+    with pytest.raises(ValueError, match=said):
+        ac_ceiling(coupler, supply, phases)
+
+
 def test_what_is_not_known_or_does_not_fit_is_refused() -> None:
     with pytest.raises(
         ValueError, match=r"^coupler: 'sae-j3400' was given; allowed is one whose current was read"

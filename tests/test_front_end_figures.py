@@ -73,3 +73,16 @@ def test_verdict_names_the_orders_above_their_limit() -> None:
     over = "Bridge with capacitor: above the limit at orders 3, 5, 7, 9, 11, 13, 15, 17, 19, 21, 23, 25."
     assert over in alt
     assert alt.endswith("With power factor stage: every harmonic up to the 40th keeps its limit.")
+
+
+def test_figures_follow_the_mains_of_a_region() -> None:
+    """At 60 Hz a period lasts 1000 / 60 ms; the models are checked elsewhere."""
+    still = front_end_figure(1000.0, voltage=240, frequency=60)
+    assert still.alt.startswith("One mains period of 240 V, 60 Hz;")
+    assert still.figure.axes[2].get_xlim() == pytest.approx((0, 1000 / 60))
+    bridge, corrected = front_ends(1000.0, 240, 60).values()
+    assert f"its RMS value is {bridge.rms_current:.2f} A" in still.alt
+    alt = harmonics_figure(1000.0, voltage=240, frequency=60).alt
+    assert "at 1000 W, 240 V, 60 Hz" in alt
+    thirds = [period.harmonic_currents[2] for period in (bridge, corrected)]
+    assert f"Order 3: bridge {thirds[0]:.2f} A, power factor stage {thirds[1]:.2f} A" in alt

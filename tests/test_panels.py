@@ -11,8 +11,25 @@ from hypothesis import strategies as st
 
 from acpower import tables
 from acpower.figures.scene import Axis, Chart, Scene
-from acpower.panels import charge_time_panel, power_panel, quick_question, waveform_panel
-from acpower.panels.charge_time import plan_charge
+from acpower.panels import (
+    cable_code_panel,
+    chain_panel,
+    charge_time_panel,
+    connector_panel,
+    efficiency_panel,
+    front_end_panel,
+    load_sharing_panel,
+    meters_panel,
+    phasor_panel,
+    pilot_panel,
+    power_panel,
+    quick_question,
+    sequence_panel,
+    unbalance_panel,
+    voltage_drop_panel,
+    waveform_panel,
+)
+from acpower.panels.charge_time import ACCEPTANCES, plan_charge
 from acpower.panels.controls import Choice, Knob
 from acpower.panels.panel import Panel
 from acpower.panels.power import charging, connections
@@ -28,7 +45,23 @@ def _europe(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("ACPOWER_REGION", "europe")
 
 
-PANELS: list[Callable[[], Panel[Any]]] = [waveform_panel, power_panel, charge_time_panel]
+PANELS: list[Callable[[], Panel[Any]]] = [
+    waveform_panel,
+    power_panel,
+    charge_time_panel,
+    phasor_panel,
+    unbalance_panel,
+    cable_code_panel,
+    efficiency_panel,
+    front_end_panel,
+    voltage_drop_panel,
+    load_sharing_panel,
+    chain_panel,
+    connector_panel,
+    meters_panel,
+    pilot_panel,
+    sequence_panel,
+]
 each_panel = pytest.mark.parametrize("make", PANELS, ids=lambda make: make.__name__)
 
 TURNS: list[tuple[Callable[[], Panel[Any]], dict[str, Any]]] = [
@@ -49,6 +82,59 @@ TURNS: list[tuple[Callable[[], Panel[Any]], dict[str, Any]]] = [
     (charge_time_panel, {"target_percent": 90}),
     (charge_time_panel, {"power_kw": 7.36}),
     (charge_time_panel, {"efficiency_percent": 85}),
+    (charge_time_panel, {"acceptance": "cold (3 °C), less from 80 %"}),
+    (charge_time_panel, {"plugged_in_h": 21.5}),
+    (voltage_drop_panel, {"connection": "one phase, 230 V"}),
+    (voltage_drop_panel, {"area_mm2": 10.0}),
+    (voltage_drop_panel, {"length_m": 60}),
+    (voltage_drop_panel, {"current": 16}),
+    (voltage_drop_panel, {"temperature_c": 30}),
+    (load_sharing_panel, {"available": 60}),
+    (load_sharing_panel, {"request_1": 16}),
+    (load_sharing_panel, {"request_2": 20}),
+    (load_sharing_panel, {"request_3": 8}),
+    (load_sharing_panel, {"request_4": 0}),
+    (load_sharing_panel, {"rule": "first come, first served"}),
+    (phasor_panel, {"connection": "delta"}),
+    (phasor_panel, {"first": 20}),
+    (phasor_panel, {"second": 10}),
+    (phasor_panel, {"third": 16}),
+    (phasor_panel, {"lag": -30}),
+    (unbalance_panel, {"l1_kw": 3.7}),
+    (unbalance_panel, {"l2_kw": 3.7}),
+    (unbalance_panel, {"l3_kw": 3.7}),
+    (unbalance_panel, {"length_m": 80}),
+    (unbalance_panel, {"area_mm2": 10.0}),
+    (cable_code_panel, {"coding_ohm": 680}),
+    (cable_code_panel, {"contact_ohm": 200}),
+    (cable_code_panel, {"coding_ohm": 320, "bands": "touching"}),
+    (cable_code_panel, {"station_a": 16}),
+    (efficiency_panel, {"grid_kw": 3.7}),
+    (efficiency_panel, {"fixed_w": 120}),
+    (efficiency_panel, {"linear_w": 300}),
+    (efficiency_panel, {"quadratic_w": 600}),
+    (efficiency_panel, {"auxiliaries_w": 250}),
+    (front_end_panel, {"name": "With power factor stage"}),
+    (front_end_panel, {"load_power": 2000}),
+    (front_end_panel, {"capacitor_uf": 2000}),
+    (chain_panel, {"happens": "power cut"}),
+    (chain_panel, {"happens": "smooth DC goes astray", "device": "type A"}),
+    (connector_panel, {"coupler": "SAE J1772 / IEC 62196-2 Type 1"}),
+    (connector_panel, {"supply": "120/240 V, split-phase"}),
+    (connector_panel, {"phases": "one only"}),
+    (meters_panel, {"name": "current of a simple charger"}),
+    (meters_panel, {"duty_percent": 40}),
+    (pilot_panel, {"duty_percent": 40}),
+    (pilot_panel, {"vehicle": "C: ready"}),
+    (pilot_panel, {"vehicle": "resistance by hand", "ohms": 1000}),
+    (pilot_panel, {"fault": "diode shorted"}),
+    (pilot_panel, {"windows": "test"}),
+    (sequence_panel, {"event": "pilot wire breaks"}),
+    (sequence_panel, {"event_s": 12}),
+    (sequence_panel, {"event": "current limit changed", "new_limit": 12}),
+    (sequence_panel, {"offered_current": 12}),
+    (sequence_panel, {"vehicle_current": 8}),
+    (sequence_panel, {"ventilation": "needed, station ventilates"}),
 ]
 each_turn = pytest.mark.parametrize(
     ("make", "values"), TURNS, ids=[f"{make.__name__}-{'-'.join(values)}" for make, values in TURNS]
@@ -454,7 +540,7 @@ def test_charge_time_panel_gives_the_time_of_a_published_example() -> None:
     """Lay guide to charging times: 60 kWh from 20 % at 7 kW; 6.857 h, which are 6 h 51 min."""
     panel = charge_time_panel()
     panel.set(first_kwh=60, start_percent=20, target_percent=100, power_kw=7, efficiency_percent=100)
-    assert "60 kWh battery: 48.0 kWh to add, 6 h 51 min (6.9 h)." in panel.words
+    assert "60 kWh battery: 48.0 kWh to add, 6 h 51 min (6.9 h), until" in panel.words
 
 
 def test_charge_time_panel_explains_a_target_below_the_start() -> None:
@@ -464,7 +550,8 @@ def test_charge_time_panel_explains_a_target_below_the_start() -> None:
 
 
 def test_charge_time_doubles_with_half_the_power() -> None:
-    slow, fast = (plan_charge(30, 100, 20, 80, power, 90) for power in (7.4, 14.8))
+    full_power = ACCEPTANCES["full power to the end"]
+    slow, fast = (plan_charge(30, 100, 20, 80, power, 90, full_power, 18) for power in (7.4, 14.8))
     assert slow.times_h == pytest.approx(tuple(2 * time for time in fast.times_h))
 
 

@@ -238,7 +238,7 @@ SIGNATURES = {
         ],
     },
     "acpower.harmonic_limits": {"class_a_limit": ["order"], "check_class_a": ["harmonic_currents"]},
-    "acpower.ac_ceiling": {"ac_ceiling": ["coupler", "supply"]},
+    "acpower.ac_ceiling": {"ac_ceiling": ["coupler", "supply", "phases=None"]},
     "acpower.battery": {
         "charge_time": ["energy_kwh", "power_kw", "efficiency=1.0"],
         "usable_energy": ["gross_kwh", "usable_share"],

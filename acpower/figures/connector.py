@@ -84,12 +84,26 @@ def connector_figure(key: str = "type-2") -> Still:
     )
 
 
-def _draw_contact(axes: Axes, contact: Contact, record: Connector) -> None:
+def contact_place(contact: Contact, record: Connector) -> tuple[float, float]:
+    """Return where a contact stands in the schematic drawing, right of and above the middle [inches].
+
+    >>> contact_place(connector("type-1").contacts[0], connector("type-1"))
+    (-0.525, 0.525)
+    """
     rows = max(other.row for other in record.contacts)
     in_row = max(other.column for other in record.contacts if other.row == contact.row)
-    x = _MIDDLE[0] + _PITCH * (contact.column - (in_row + 1) / 2)
-    y = _MIDDLE[1] + _PITCH * ((rows + 1) / 2 - contact.row)
-    radius = _SMALL if contact.kind in ("pilot", "proximity") else _LARGE
+    return _PITCH * (contact.column - (in_row + 1) / 2), _PITCH * ((rows + 1) / 2 - contact.row)
+
+
+def contact_radius(contact: Contact) -> float:
+    """Return the radius of a contact in the schematic drawing [inches]: signals are smaller than power."""
+    return _SMALL if contact.kind in ("pilot", "proximity") else _LARGE
+
+
+def _draw_contact(axes: Axes, contact: Contact, record: Connector) -> None:
+    right, up = contact_place(contact, record)
+    x, y = _MIDDLE[0] + right, _MIDDLE[1] + up
+    radius = contact_radius(contact)
     axes.add_patch(Circle((x, y), radius, edgecolor=BLACK, linewidth=2, **KIND_STYLES[contact.kind]))
     ground = {"facecolor": "white", "edgecolor": "none", "pad": 1.5}
     axes.text(x, y, contact.name, ha="center", va="center", fontsize=TEXT_SIZE, bbox=ground)

@@ -30,23 +30,36 @@ _BARS = {_BRIDGE: (SKY_BLUE, ""), _CORRECTED: (YELLOW, "///")}
 _ORDERS = np.arange(3, 20, 2)
 
 
-def front_ends(load_power: float) -> dict[str, FrontEndPeriod]:
-    """Return one mains period of both front ends at the same load [W]; 230 V, all parts invented."""
-    return {
-        _BRIDGE: bridge_with_capacitor(230, 50, 1e-3, 0.4, 8e-4, load_power=load_power),
-        _CORRECTED: power_factor_corrected(230, 50, load_power, 400, 1e-3),
-    }
+FRONT_ENDS = (_BRIDGE, _CORRECTED)
 
 
-def front_end_figure(load_power: float = 1000.0) -> Still:
+def front_end(
+    name: str, load_power: float, voltage: float = 230.0, frequency: float = 50.0, capacitance: float = 1e-3
+) -> FrontEndPeriod:
+    """Return one mains period of one of ``FRONT_ENDS`` [W, V, Hz, F]; mains and all parts are invented."""
+    if name == _BRIDGE:
+        return bridge_with_capacitor(voltage, frequency, capacitance, 0.4, 8e-4, load_power=load_power)
+    return power_factor_corrected(voltage, frequency, load_power, 400.0, capacitance)
+
+
+def front_ends(
+    load_power: float, voltage: float = 230.0, frequency: float = 50.0
+) -> dict[str, FrontEndPeriod]:
+    """Return one mains period of both front ends at the same load [W]."""
+    return {name: front_end(name, load_power, voltage, frequency) for name in FRONT_ENDS}
+
+
+def front_end_figure(load_power: float = 1000.0, voltage: float = 230.0, frequency: float = 50.0) -> Still:
     """Show mains current and DC-link voltage of a charger without and with a power factor stage.
 
     Parameters
     ----------
     load_power
         Power that the DC/DC stage draws [W], the same for both.
+    voltage, frequency
+        Effective value [V] and frequency [Hz] of the mains.
     """
-    periods = front_ends(load_power)
+    periods = front_ends(load_power, voltage, frequency)
     figure = blank_figure(10, 5.6)
     rows = figure.subplots(2, 2, sharex=True, sharey="row")
     figure.subplots_adjust(left=0.085, right=0.985, bottom=0.115, top=0.87, wspace=0.1, hspace=0.14)
@@ -67,7 +80,7 @@ def front_end_figure(load_power: float = 1000.0) -> Still:
         link.plot(milliseconds, period.dc_link_voltage, linewidth=LINE_WIDTH, **_STYLES[name])
         link.set_ylim(float(np.min(links)) - 15, float(np.max(links)) + 15)
         link.set_xlabel("Time (ms)", fontsize=TEXT_SIZE)
-        link.set_xlim(0, 20)
+        link.set_xlim(0, 1000 / frequency)
         link.text(
             0.98, _free_place(period.dc_link_voltage, link), f"ripple {period.ripple:.0f} V peak to peak",
             ha="right", va="center", transform=link.transAxes, fontsize=TEXT_SIZE,
@@ -81,8 +94,9 @@ def front_end_figure(load_power: float = 1000.0) -> Still:
     return Still(
         figure,
         alt=(
-            f"One mains period of 230 V, 50 Hz; a charger whose DC/DC stage draws {load_power:.0f} W, with "
-            "invented parts. " + " ".join(_in_words(name, period) for name, period in periods.items())
+            f"One mains period of {voltage:g} V, {frequency:g} Hz; a charger whose DC/DC stage draws "
+            f"{load_power:.0f} W, with invented parts. "
+            + " ".join(_in_words(name, period) for name, period in periods.items())
         ),
         caption=(
             f"{load_power:.0f} W both times. The bridge draws short pulses near the crest of the voltage; the "
@@ -91,17 +105,18 @@ def front_end_figure(load_power: float = 1000.0) -> Still:
     )
 
 
-def harmonics_figure(load_power: float = 1000.0) -> Still:
+def harmonics_figure(load_power: float = 1000.0, voltage: float = 230.0, frequency: float = 50.0) -> Still:
     """Show the odd harmonics of both front ends beside the limits of class A of IEC 61000-3-2.
 
     Parameters
     ----------
     load_power
         Power that the DC/DC stage draws [W], the same for both.
+    voltage, frequency
+        Effective value [V] and frequency [Hz] of the mains.
     """
-    checks = {
-        name: check_class_a(period.harmonic_currents) for name, period in front_ends(load_power).items()
-    }
+    periods = front_ends(load_power, voltage, frequency)
+    checks = {name: check_class_a(period.harmonic_currents) for name, period in periods.items()}
     figure = blank_figure(9.5, 4.8)
     axes = plain_axes(figure.subplots(), x_label="Order of the harmonic", y_label="Current (A)")
     figure.subplots_adjust(left=0.08, right=0.98, bottom=0.14, top=0.9)
@@ -122,8 +137,8 @@ def harmonics_figure(load_power: float = 1000.0) -> Still:
     return Still(
         figure,
         alt=(
-            f"Bars: odd harmonics of the mains current at {load_power:.0f} W, without and with a power factor "
-            "stage, and the limits of IEC 61000-3-2 class A. "
+            f"Bars: odd harmonics of the mains current at {load_power:.0f} W, {voltage:g} V, {frequency:g} Hz, "
+            "without and with a power factor stage, and the limits of IEC 61000-3-2 class A. "
             + " ".join(
                 f"Order {order}: bridge {plain:.2f} A, power factor stage {clean:.2f} A, limit {limit:.2f} A."
                 for order, plain, clean, limit in zip(_ORDERS, bridge, corrected, limits, strict=True)

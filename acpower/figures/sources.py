@@ -5,7 +5,7 @@ from html import escape
 
 from acpower import tables
 
-_UNITS = {"v": "V", "a": "A", "hz": "Hz", "percent": "%", "ohm": "Ω"}
+_UNITS = {"v": "V", "a": "A", "hz": "Hz", "percent": "%", "ohm": "Ω", "s": "s"}
 
 
 @dataclass(frozen=True)

@@ -50,6 +50,50 @@ def root_three_figure(phase_voltage: float = 230.0) -> Still:
     )
 
 
+def root_three_triangle_figure(phase_voltage: float = 230.0) -> Still:
+    """Show the line voltage as the long side of a triangle, and its half as phase voltage times cos 30°.
+
+    Parameters
+    ----------
+    phase_voltage
+        RMS voltage between line and neutral [V].
+    """
+    line_voltage = float(phase_to_line(phase_voltage))
+    half = line_voltage / 2
+    figure = blank_figure(9, 3.6)
+    axes = figure.add_axes((0, 0, 1, 1))
+    axes.set_xlim(-1.25, 1.25)
+    axes.set_ylim(-0.28, 0.72)
+    axes.set_aspect("equal")
+    axes.axis("off")
+    reach = np.sqrt(3) / 2  # with a phase voltage of 1, the neutral above the middle of the line voltage
+    axes.plot([-reach, 0], [0, 0.5], linewidth=LINE_WIDTH, **PHASE_STYLES["L1"])
+    axes.plot([0, reach], [0.5, 0], linewidth=LINE_WIDTH, **PHASE_STYLES["L2"])
+    axes.plot([-reach, reach], [0, 0], color=GREEN, linewidth=LINE_WIDTH + 1, linestyle="-.")
+    axes.plot([0, 0], [0, 0.5], color=BLACK, linewidth=1, linestyle=":")
+    axes.plot([0, 0.06, 0.06], [0.06, 0.06, 0], color=BLACK, linewidth=1)  # a right angle
+    volts, halves = f"{phase_voltage:.0f} V", f"{half:.1f} V"
+    for x, y, words in (
+        (-reach - 0.07, 0, "L1"), (reach + 0.07, 0, "L2"), (0, 0.57, "N"), (0, 0.34, "120°"),
+        (-0.6, 0.055, "30°"), (0.6, 0.055, "30°"), (-0.56, 0.3, volts), (0.56, 0.3, volts),
+        (-0.43, -0.07, halves), (0.43, -0.07, halves),
+        (0, -0.2, f"L1 to L2: 2 × {volts} × cos 30° = {line_voltage:.1f} V"),
+    ):  # fmt: skip
+        ground = {"facecolor": "white", "edgecolor": "none", "pad": 1.5}
+        axes.text(x, y, words, ha="center", va="center", fontsize=TEXT_SIZE + 1, bbox=ground)
+    return Still(
+        figure,
+        alt=(
+            f"A flat triangle with the neutral N on top. Two sides of {phase_voltage:.0f} V run down to L1 and "
+            f"to L2; the angle between them is 120°. The long side at the bottom is the line voltage, L1 to L2. "
+            f"A dotted line from N cuts the triangle into two halves, each with an angle of 30° at the bottom. "
+            f"Half of the long side is {phase_voltage:.0f} V × cos 30° = {half:.1f} V. The whole side is "
+            f"{line_voltage:.1f} V, and 2 × cos 30° is √3."
+        ),
+        caption="Cut the triangle into halves: cos 30° is half of √3, so the long side is √3 times one arrow.",
+    )
+
+
 def _draw_arrows(axes: Axes, phase_voltage: float, line_voltage: float) -> None:
     tips = {name: np.exp(1j * np.radians(angle)) for name, angle in _ANGLES.items()}
     for name, tip in tips.items():

@@ -4,6 +4,7 @@ The page sends what was typed or turned, as text. Everything else happens here: 
 calculating, drawing. So a panel is tested without a browser.
 """
 
+import os
 from collections.abc import Callable, Collection, Mapping
 from html import escape
 from pathlib import Path
@@ -18,6 +19,9 @@ from acpower.figures.svg import draw
 from acpower.panels.controls import Control
 
 Numbers = TypeVar("Numbers")
+LARGE_PRINT = "ACPOWER_LARGE_PRINT"
+"""`acpower print --large-print` sets this variable for a notebook: still pictures get large letters."""
+
 _HERE = Path(__file__).parent
 
 
@@ -157,8 +161,9 @@ class Panel(Generic[Numbers]):
         if live is None:
             return None
         # A page without a kernel shows this still picture in place of the panel.
+        picture = self.svg(large=LARGE_PRINT in os.environ, name=f"{self._name}-still")
         still = (
-            f'<figure style="max-width: {PICTURE_WIDTH}px">{self.svg(name=f"{self._name}-still")}'
+            f'<figure style="max-width: {PICTURE_WIDTH}px">{picture}'
             f"<figcaption>{escape(self.words)}</figcaption></figure>"
         )
         return ({**live[0], "text/html": still}, *live[1:])

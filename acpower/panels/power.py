@@ -70,10 +70,20 @@ def connections(region: Region) -> dict[str, Connection]:
     return found
 
 
-def power_panel() -> Panel[Charging]:
+def power_panel(**start: float) -> Panel[Charging]:
     """Return the panel: ratings of the four links in; grid power, battery power, limiting link out.
 
     It begins with a supply of the region in use, and a vehicle of as many phases as its coupler has.
+
+    Parameters
+    ----------
+    start
+        Controls that begin elsewhere, by the names of the arguments of `charging`.
+
+    Examples
+    --------
+    >>> power_panel(cable_current=13).numbers.limit.limited_by
+    ('cable',)
     """
     region = region_in_use()
     uses = {"three phases": 3, "two phases": 2, "one phase": 1}
@@ -83,7 +93,7 @@ def power_panel() -> Panel[Charging]:
     def rating(label: str, amperes: float) -> Knob:
         return Knob(label, "A", value=amperes, low=6, high=_HIGHEST_CURRENT, step=1)
 
-    return Panel(
+    panel = Panel(
         "Rated current of each link, one bar per phase, and the power that results",
         {
             "connection": Choice("Connection", connections(region)),
@@ -99,6 +109,8 @@ def power_panel() -> Panel[Charging]:
         scene=_scene,
         words=charging_words,
     )
+    panel.set(**start)
+    return panel
 
 
 def charging(

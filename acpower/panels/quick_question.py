@@ -5,7 +5,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from acpower.panels.questions import QUESTIONS
+from acpower.panels.questions import QUESTIONS, Question
 
 _STYLE = """<style>
 .acpower-question :is(label, .widget-html-content) { font-size: 15px !important; }
@@ -46,6 +46,22 @@ def quick_question(name: str) -> Any:
 
     ticks.observe(react, names="value")
     asked = widgets.HTML(f"<b>Quick question.</b> {escape(question.asked)}")
-    box = widgets.VBox([asked, ticks, reaction, widgets.HTML(_STYLE)])
+    box = _Asked([asked, ticks, reaction, widgets.HTML(_STYLE)])
+    box.question = question
     box.add_class("acpower-question")
     return box
+
+
+class _Asked(widgets.VBox):  # type: ignore[misc]  # the widget library has no types
+    """A question; a page without a kernel shows it as text, with the answer apart."""
+
+    question: Question
+
+    def _repr_mimebundle_(self, **options: Any) -> dict[str, Any]:
+        asked, right = self.question, self.question.right
+        answers = "".join(f"<li>{escape(answer)}</li>" for answer in asked.answers)
+        still = (
+            f'<div class="acpower-question"><p><b>Quick question.</b> {escape(asked.asked)}</p><ul>{answers}</ul>'
+            f'<p class="acpower-answer">Right answer: {escape(right)}. {escape(asked.answers[right])}</p></div>'
+        )
+        return {**super()._repr_mimebundle_(**options), "text/html": still}

@@ -5,9 +5,10 @@ from functools import partial
 import numpy as np
 
 from acpower.figures.look import BLACK, BLUE, GREEN, SKY_BLUE, VERMILLION, YELLOW, spread
-from acpower.figures.scene import THIN, Axis, Box, Chart, Fill, Line, Pen, Scene, Text, Thing, level
+from acpower.figures.scene import THIN, Axis, Chart, Line, Pen, Scene, Text, Thing, level
 from acpower.figures.waveforms import Readings, read_waveform
 from acpower.panels.controls import Choice, Knob
+from acpower.panels.meters import display
 from acpower.panels.panel import Panel
 from acpower.region import region_in_use
 from acpower.rms import rms_to_peak
@@ -70,8 +71,11 @@ def _verdict(readings: Readings) -> str:
 def _scene(readings: Readings, frequency_hz: float) -> Scene:
     """Draw the curve with its levels, and below it the displays of the two meters."""
     meters = [
-        _display("true-RMS meter", readings.true_rms_meter, SKY_BLUE, left=0.02),
-        _display("average-responding meter", readings.average_responding_meter, YELLOW, left=0.51),
+        display(meter, f"{volts:.1f} V", colour, (left, 0.79, 0.47, 0.2), size=1.5)
+        for meter, volts, colour, left in (
+            ("true-RMS meter", readings.true_rms_meter, SKY_BLUE, 0.02),
+            ("average-responding meter", readings.average_responding_meter, YELLOW, 0.51),
+        )
     ]
     return Scene([_curve(readings, frequency_hz), *meters])
 
@@ -99,13 +103,3 @@ def _curve(readings: Readings, frequency_hz: float) -> Chart:
         )
         things += [level(x, height, pen), label]
     return Chart(x, y, things, (0, 0, 1, 0.76), beside=18)
-
-
-def _display(meter: str, volts: float, colour: str, *, left: float) -> Chart:
-    one = Axis(0, 1)
-    things: list[Thing] = [
-        Box(Fill(colour)),
-        Text(0.5, 0.75, meter, "middle", halo=False),
-        Text(0.5, 0.3, f"{volts:.1f} V", "middle", size=1.5, halo=False),
-    ]
-    return Chart(one, one, things, (left, 0.79, 0.47, 0.2), grid=False, above=0, beside=0)
