@@ -90,7 +90,7 @@ SIGNATURES = {
             "reactance_per_m=8e-05",
         ],
         "voltage_drop_percent": ["drop", "voltage"],
-        "voltage_drop_limit": ["length_m", "use='other'", "supply='public'"],
+        "voltage_drop_limit": ["length_m", "use='other'", "supply='public'", "rule='iec'"],
         "cable_loss": [
             "current",
             "length_m",

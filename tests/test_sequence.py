@@ -450,7 +450,7 @@ def test_time_does_not_run_backwards() -> None:
 @pytest.mark.parametrize("bad", NO_NUMBERS.values(), ids=NO_NUMBERS)
 def test_what_is_no_number_is_refused(bad: object) -> None:
     with pytest.raises(
-        ValueError, match=r"^events\[0\] time(\[[\d, ]+\])?: .+ was given; allowed is 0 s or later"
+        ValueError, match=r"^events\[0\] time(\[[\d, ]+\])?: .+ was given; allowed is (0 s or later|up to 1e100 s)"
     ):
         charging_sequence([(bad, "plug in")])
     with pytest.raises(
