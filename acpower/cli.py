@@ -1,8 +1,7 @@
-"""The command line: study, hand-out, mark, demo."""
+"""The command line: study, hand-out, mark, print, demo."""
 
 import argparse
 import io
-import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -12,7 +11,7 @@ from typing import TYPE_CHECKING
 from acpower.marking.register import UserMistake
 
 if TYPE_CHECKING:  # at run time each command imports only what it needs
-    from acpower.marking.mark import ClassResult, Result
+    from acpower.marking.mark import ClassResult
 
 DONE, NEEDS_ATTENTION, WRONG_CALL = 0, 1, 2
 
@@ -22,6 +21,8 @@ Teach how electric vehicles are charged from alternating current.
   acpower study                     open the lessons and worksheets in JupyterLab
   acpower hand-out charging-power --register class.csv --to handed-out
   acpower mark taken-in --register class.csv --to marked
+  acpower print                     lessons as HTML and PDF, for rooms without computers
+  acpower print charging-power --register class.csv --to printed
   acpower demo                      see all of it with an invented class
 """
 _EXIT_CODES = """\
@@ -48,11 +49,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"acpower: {mistake}", file=sys.stderr)
         return WRONG_CALL
     except OSError as problem:
-        print(
-            f"acpower: {problem.filename or 'a file'} cannot be used ({problem.strerror}). Check the path, the "
-            "space on the disk and whether you may write there.",
-            file=sys.stderr,
-        )
+        from acpower.marking.places import problem_in_words
+
+        print(f"acpower: {problem_in_words(problem)}", file=sys.stderr)
         return WRONG_CALL
     except KeyboardInterrupt:
         print("acpower: stopped.", file=sys.stderr)
@@ -105,6 +104,33 @@ def _parser() -> argparse.ArgumentParser:
         help="time limit for a worksheet (default: 120)",
     )
 
+    printing = command("print", _print, "make HTML and PDF of lessons and personal worksheets")
+    printing.add_argument(
+        "names",
+        nargs="*",
+        metavar="NAME",
+        help="a lesson such as 02-read-ac, or a worksheet such as charging-power (default: the whole course)",
+    )
+    printing.add_argument(
+        "--register", type=_path, metavar="CSV", help="class list with a column “id”; worksheets need it"
+    )
+    printing.add_argument(
+        "--to",
+        type=_path,
+        default=Path("acpower-print"),
+        metavar="DIR",
+        help="folder (default: acpower-print)",
+    )
+    printing.add_argument(
+        "--paper", choices=("a4", "letter"), default="a4", help="size of paper (default: a4)"
+    )
+    printing.add_argument(
+        "--large-print", action="store_true", help="18 point letters, for people with low vision"
+    )
+    printing.add_argument(
+        "--region", metavar="NAME", help="country profile that the lessons follow, such as north-america"
+    )
+
     demo = command("demo", _demo, "hand out, fill in and mark an invented class of 24")
     demo.add_argument(
         "directory", nargs="?", type=Path, metavar="DIR", help="new folder (default: acpower-demo)"
@@ -147,9 +173,10 @@ def _study(options: argparse.Namespace) -> int:
 
 def _hand_out(options: argparse.Namespace) -> int:
     from acpower.marking.hand_out import chosen_worksheet, hand_out
+    from acpower.marking.places import check_place
     from acpower.marking.register import read_register
 
-    _check_place(options.to)
+    check_place(options.to)
     worksheet = chosen_worksheet(options.worksheet)
     register = read_register(options.register)
     done = hand_out(worksheet, register, options.to)
@@ -164,22 +191,15 @@ def _hand_out(options: argparse.Namespace) -> int:
 
 
 def _mark(options: argparse.Namespace) -> int:
-    from acpower.marking.hand_back import RECORD, hand_back
+    from acpower.marking.hand_back import hand_back
     from acpower.marking.mark import mark_class
+    from acpower.marking.places import check_results_place
     from acpower.marking.run import Limits
 
-    _check_place(options.to)
-    if options.to.resolve() == options.folder.resolve():
-        raise UserMistake(
-            "The results need a folder of their own, not the one with the worksheets. Choose another --to."
-        )
-    if (options.to / RECORD).exists():
-        raise UserMistake(
-            f"{options.to} holds the record of an earlier marking, and that is not overwritten. Choose a new folder."
-        )
+    check_results_place(options.to, options.folder)
     limits = Limits(options.cell_seconds, options.worksheet_seconds)
     _say_isolation()
-    with _progress_bar() as progress:
+    with _progress_bar("Marking", "worksheets") as progress:
         result = mark_class(
             options.folder, options.register, leave_out=(options.to,), limits=limits, progress=progress
         )
@@ -188,13 +208,36 @@ def _mark(options: argparse.Namespace) -> int:
     return NEEDS_ATTENTION if result.needs_attention else DONE
 
 
-def _check_place(to: Path) -> None:
-    """Refuse a folder that cannot be written to before the work is done, not after."""
-    there = next(place for place in (to, *to.absolute().parents) if place.exists())
-    if not there.is_dir():
-        raise UserMistake(f"{there} is a file where a folder is needed. Choose another folder.")
-    if not os.access(there, os.W_OK | os.X_OK):
-        raise UserMistake(f"You may not write in {there}. Choose another folder.")
+def _print(options: argparse.Namespace) -> int:
+    from acpower._checks import choice
+    from acpower.marking.places import check_place
+    from acpower.marking.register import read_register
+    from acpower.printing.page import Look
+    from acpower.printing.print_out import chosen, print_out
+    from acpower.region import REGIONS
+
+    check_place(options.to)
+    try:
+        region = None if options.region is None else choice("region", options.region, REGIONS)
+    except ValueError as problem:
+        raise UserMistake(str(problem)) from None
+    register = read_register(options.register) if options.register else None
+    lessons, worksheets = chosen(options.names, register)
+    with _progress_bar("Printing", "pages") as progress:
+        done = print_out(
+            lessons,
+            worksheets,
+            register.ids if register else (),
+            options.to,
+            Look(options.paper, options.large_print),
+            region=region,
+            progress=progress,
+        )
+    print(f"{len(done.pages)} HTML pages and {len(done.pdfs)} PDF files are in {options.to.resolve()}.")
+    problems = [*(register.problems if register else ()), *done.problems]
+    for says in problems:
+        print(says)
+    return NEEDS_ATTENTION if problems else DONE
 
 
 def _demo(options: argparse.Namespace) -> int:
@@ -206,7 +249,7 @@ def _demo(options: argparse.Namespace) -> int:
         raise UserMistake(f"{place} is there already. Give the name of a new folder.")
     print(f"An invented class of 24 at an invented school, in {place}.")
     _say_isolation()
-    with _progress_bar() as progress:
+    with _progress_bar("Marking", "worksheets") as progress:
         result = mark_demo(place, progress)
     hand_back(result, place / "marked", DEMO_LIMITS)
     _say_result(result, place / "marked")
@@ -231,14 +274,14 @@ def _say_isolation() -> None:
 
 
 @contextmanager
-def _progress_bar() -> "Iterator[Callable[[int, int, Result], None]]":
+def _progress_bar(doing: str, things: str) -> Iterator[Callable[..., None]]:
     from tqdm import tqdm
 
     with tqdm(
-        desc="Marking", unit=" worksheets", bar_format="{l_bar}{bar:30}| {n_fmt}/{total_fmt}{unit} {elapsed}"
+        desc=doing, unit=f" {things}", bar_format="{l_bar}{bar:30}| {n_fmt}/{total_fmt}{unit} {elapsed}"
     ) as bar:
 
-        def progress(done: int, due: int, result: "Result") -> None:
+        def progress(done: int, due: int, _result: object = None) -> None:
             bar.total = due
             bar.update(done - bar.n)
 
