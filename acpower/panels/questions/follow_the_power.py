@@ -1,0 +1,69 @@
+"""Quick questions of the lesson "Follow the power"."""
+
+from acpower.charger import Cable, Station, Supply, Vehicle, charging_limit
+from acpower.panels.questions.question import Question
+from acpower.protection import RESIDUAL_CURRENT_DEVICES
+from acpower.region import region_in_use
+
+
+def _who_decides() -> Question:
+    station, vehicle = Station(phases=1, current=32), Vehicle(phases=1, current=16)
+    limit = charging_limit(Supply(230, phases=1, current=40), station, Cable(phases=1, current=32), vehicle)
+    right = f"{limit.current:.0f} A: the vehicle takes no more than it can"
+    return Question(
+        "The station offers 32 A. The on-board charger can take 16 A. How much flows, and why?",
+        {
+            "32 A: the station pushes it": "A station cannot push. It offers, and the vehicle takes.",
+            "24 A: the two meet in the middle": "The mean of two ratings means nothing.",
+            right: "The offer is an upper limit. The charger may always take less.",
+        },
+        right,
+    )
+
+
+def _behind_the_rectifier() -> Question:
+    frequency = region_in_use().frequency_hz
+    right = f"DC that pulsates {2 * frequency} times a second"
+    return Question(
+        f"The mains has {frequency} Hz. What stands right behind the rectifier?",
+        {
+            f"AC of {frequency} Hz": "That stands in front of it. A rectifier turns the negative halves upward.",
+            "smooth DC": "Not yet. A rectifier alone smooths nothing.",
+            right: "Each period has two halves, and both point upward now.",
+        },
+        right,
+    )
+
+
+def _still_charged() -> Question:
+    right = "the battery, and for a while the DC link"
+    return Question(
+        "The station is off and the cable is unplugged. What in the vehicle still has voltage?",
+        {
+            "nothing": "A battery cannot be switched off inside. And there is a capacitor in the charger.",
+            "the battery alone": "The capacitor of the DC link keeps its charge for a while.",
+            right: "Both are dangerous. High-voltage parts of a vehicle are for trained people only.",
+        },
+        right,
+    )
+
+
+def _smooth_dc() -> Question:
+    blind, helped, right = (RESIDUAL_CURRENT_DEVICES[f"type-{kind}"].designation for kind in ("ac", "a", "b"))
+    return Question(
+        "A fault in a charger sends smooth DC to earth. Which of these devices sees it?",
+        {
+            blind: "It sees AC alone. Smooth DC even makes it blind.",
+            helped: "It sees AC and pulsating DC. It needs help for smooth DC.",
+            right: "It sees all four forms: AC, mixed frequencies, pulsating DC and smooth DC.",
+        },
+        right,
+    )
+
+
+QUESTIONS = {
+    "who decides": _who_decides,
+    "behind the rectifier": _behind_the_rectifier,
+    "still charged": _still_charged,
+    "smooth DC": _smooth_dc,
+}
