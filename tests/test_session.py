@@ -218,6 +218,7 @@ def test_scalars_give_floats_and_series_an_axis_at_the_end() -> None:
     )
     assert one.series().soc.shape == (201,)
     assert session([40, 50], 10, [[0.1], [0.2], [0.3]], 0.6).series(5).soc.shape == (3, 2, 5)
+    assert session(40, 10, 0.1, 0.6, efficiency=[0.8, 0.9]).time_h.shape == (2,)
     losses = ChargerLosses([11_000, 22_000], 80)
     assert session(40, 10, 0.1, 0.6, efficiency=losses).time_h.shape == (2,)
 

@@ -47,6 +47,12 @@ def test_blocks_of_more_than_a_day() -> None:
     assert list(TARIFF.blocks(7, 7)) == [(7, 0.4)]
 
 
+def test_blocks_around_midnight_and_of_less_than_an_hour() -> None:
+    short = Tariff((0, 6, 6.5), (0.1, 0.2, 0.3))
+    assert list(short.blocks(23, 24.5)) == [(24, 0.3), (24.5, 0.1)]
+    assert list(short.blocks(47.5, 54.25)) == [(48, 0.3), (54, 0.1), (54.25, 0.2)]
+
+
 @pytest.mark.parametrize(
     ("from_h", "price", "message"),
     [
