@@ -11,9 +11,6 @@ from acpower.supply import NominalSupply, nominal_supply
 
 __all__ = ["AcCeiling", "ac_ceiling"]
 
-# Where a line has fewer volts than this to neutral, chargers are fed between two lines.
-_BETWEEN_LINES_BELOW_V = 200.0
-
 
 @dataclass(frozen=True)
 class AcCeiling:
@@ -98,6 +95,5 @@ def ac_ceiling(coupler: str, supply: str, phases: int | None = None) -> AcCeilin
 
 
 def _way(grid: NominalSupply, phases: int, amperes: float) -> AcCeiling:
-    between_lines = phases == 1 and grid.phase_voltage_v < _BETWEEN_LINES_BELOW_V
-    volts = grid.line_voltage_v if between_lines else grid.phase_voltage_v
+    volts = grid.charger_voltage_v if phases == 1 else grid.phase_voltage_v
     return AcCeiling(power=phases * volts * amperes, phases=phases, voltage=volts, current=amperes)

@@ -30,8 +30,6 @@ class Region:
         Name for the setting, and the name that people read.
     single_phase, three_phase : NominalSupply
         The supplies of a home and of a bigger site; where there are no three phases, the same.
-    single_phase_v : float
-        Voltage across a single-phase charger [V].
     frequency_hz : int
         Frequency [Hz].
     coupler : Connector
@@ -52,7 +50,6 @@ class Region:
     name: str
     single_phase: NominalSupply
     three_phase: NominalSupply
-    single_phase_v: float
     frequency_hz: int
     coupler: Connector
     breaker_series: str
@@ -64,6 +61,11 @@ class Region:
     source: str
     place: str
     note: str
+
+    @property
+    def single_phase_v(self) -> float:
+        """Voltage across a single-phase charger [V]."""
+        return self.single_phase.charger_voltage_v
 
     @property
     def phases(self) -> int:
@@ -141,7 +143,6 @@ def _region(row: Mapping[str, str]) -> Region:
         name=row["name"],
         single_phase=nominal_supply(row["single_phase_supply"]),
         three_phase=nominal_supply(row["three_phase_supply"]),
-        single_phase_v=float(row["single_phase_v"]),
         frequency_hz=int(row["frequency_hz"]),
         coupler=connector(row["coupler"]),
         breaker_series=row["breaker_series"],

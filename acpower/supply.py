@@ -103,6 +103,23 @@ class NominalSupply:
     place: str
     note: str
 
+    @property
+    def charger_between_lines(self) -> bool:
+        """Whether a single-phase charger stands between two lines: where a line has less than 200 V to neutral.
+
+        Common practice, no source.
+        """
+        return self.phase_voltage_v < 200.0
+
+    @property
+    def charger_voltage_v(self) -> float:
+        """Voltage across a single-phase charger [V].
+
+        >>> nominal_supply("north-america-208").charger_voltage_v
+        208.0
+        """
+        return self.line_voltage_v if self.charger_between_lines else self.phase_voltage_v
+
 
 def nominal_supply(key: str) -> NominalSupply:
     """Return a supply system by its key.

@@ -31,6 +31,16 @@ def test_profile_fits_the_tables(key: str) -> None:
     assert region.source in tables.sources()
 
 
+def test_voltage_of_a_single_phase_charger() -> None:
+    """Common practice, no source: between two lines where a line has 100 to 127 V to neutral."""
+    volts = {key: region.single_phase_v for key, region in REGIONS.items()}
+    assert volts == {
+        "europe": 230, "united-kingdom": 230, "north-america": 240, "japan": 200, "china": 220, "australia": 230,
+    }  # fmt: skip
+    assert SUPPLIES["north-america-208"].charger_voltage_v == 208
+    assert SUPPLIES["north-america-480-277"].charger_voltage_v == 277
+
+
 def test_there_are_regions_of_both_frequencies_and_of_each_connection() -> None:
     assert {region.frequency_hz for region in REGIONS.values()} == {50, 60}
     assert {region.three_phase.system for region in REGIONS.values()} == {"three-phase", "split-phase"}

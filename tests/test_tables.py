@@ -61,7 +61,6 @@ RANGES = {
     "above_percent": (0, 20),
     "frequency_hz": (50, 60),
     "single_phase_a": (10, 80),
-    "single_phase_v": (200, 240),
     "three_phase_a": (10, 80),
     "current_a": (6, 80),
     "limit_a": (0.1, 2.5),

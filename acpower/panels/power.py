@@ -15,7 +15,6 @@ _LINKS = ("supply", "station", "cable", "vehicle")
 _SCALES_KW = (6.0, 12.0, 24.0, 60.0)
 _HIGHEST_CURRENT = 80
 _SUPPLIES = ("iec-230-400", "china-220-380", "north-america-120-240", "north-america-208", "japan-100-200")
-_BETWEEN_LINES_BELOW_V = 200.0  # fewer volts to neutral than this: chargers are fed between two lines
 
 
 @dataclass(frozen=True)
@@ -62,8 +61,8 @@ def connections(region: Region) -> dict[str, Connection]:
     found: dict[str, Connection] = {}
     for supply in (region.single_phase, region.three_phase, *map(nominal_supply, _SUPPLIES)):
         pair = f"{supply.phase_voltage_v:g}/{supply.line_voltage_v:g} V"
-        if supply.phase_voltage_v < _BETWEEN_LINES_BELOW_V:
-            found[f"{pair}, {supply.region}, line to line"] = Connection(supply.line_voltage_v, 1)
+        if supply.charger_between_lines:
+            found[f"{pair}, {supply.region}, line to line"] = Connection(supply.charger_voltage_v, 1)
         else:
             found[f"{pair}, three-phase"] = Connection(supply.phase_voltage_v, 3)
             found[f"{pair}, line to neutral"] = Connection(supply.phase_voltage_v, 1)
