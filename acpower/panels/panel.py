@@ -142,19 +142,23 @@ class Panel(Generic[Numbers]):
         self._show()
 
     def _show(self) -> None:
-        still = {
-            name: f"The picture still shows {control.say(control.write(self._drawn[name]))}."
-            for name, control in self.controls.items()
-        }
         self.face.shown = {
             "picture": self.svg(large=self.face.large, name=self._name),
             "words": self.words,
             "values": {name: control.write(self._values[name]) for name, control in self.controls.items()},
-            "refused": {name: f"{why} {still[name]}" for name, why in self._refused.items()},
+            "refused": {
+                name: f"{why} The picture still shows {self._still(name)}."
+                for name, why in self._refused.items()
+            },
             "problem": self._problem and f"{self._problem} The picture still shows the values before.",
             "idle": list(self._idle(self.numbers)),
             "answered": self.face.typed,
         }
+
+    def _still(self, name: str) -> str:
+        """Say the value of a control that the picture was drawn with."""
+        control = self.controls[name]
+        return control.say(control.write(self._drawn[name]))
 
     def _repr_mimebundle_(self, **options: Any) -> Any:
         live = self.face._repr_mimebundle_(**options)
