@@ -39,7 +39,7 @@ def test_a_known_error_is_named_with_a_hint_and_never_the_answer(job, shown):
 
 def test_any_other_value_is_not_yet_right(job, shown):
     job.record("three_phase_power_kw", 1.234567)
-    assert "Not yet. The value fits no slip that we know." in shown[0]
+    assert "Not yet. This fits no slip that we know." in shown[0]
 
 
 def test_three_dots_are_met_with_patience(job, shown):

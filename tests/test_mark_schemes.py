@@ -12,24 +12,40 @@ import os
 import re
 import subprocess
 import sys
+import tomllib
 from collections.abc import Iterator
 from decimal import Decimal
 from functools import cache
 from math import floor, isfinite
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
+import acpower
 from acpower.marking.hand_out import job_card_source
 from acpower.notebooks import folder
 from acpower.worksheets.answers import Answer, answer_from_value
 from acpower.worksheets.cards import Draw, JobCard
-from acpower.worksheets.scheme import Choice, Function, Number, Worksheet
+from acpower.worksheets.misconceptions import MISCONCEPTIONS
+from acpower.worksheets.plan import read_lesson
+from acpower.worksheets.scheme import (
+    COMMON_PRACTICE,
+    LEVELS,
+    Choice,
+    Function,
+    Number,
+    Ordering,
+    Worded,
+    Worksheet,
+)
 from acpower.worksheets.schemes import WORKSHEETS
-from acpower.worksheets.verdicts import Verdict, judge
+from acpower.worksheets.verdict import Verdict
+from acpower.worksheets.verdicts import judge
 
 CARDS = 500
+SOURCES = tomllib.loads((Path(acpower.__file__).parent / "tables" / "sources.toml").read_text("utf-8"))
 each_worksheet = pytest.mark.parametrize("worksheet", WORKSHEETS.values(), ids=WORKSHEETS)
 
 # What an electrician would call possible, lowest and highest, in the unit of the question.
@@ -96,6 +112,10 @@ def numbers(worksheet: Worksheet) -> list[Number]:
     return [question for question in worksheet.questions if isinstance(question, Number)]
 
 
+def worded(worksheet: Worksheet) -> list[Worded]:
+    return [question for question in worksheet.questions if isinstance(question, Worded)]
+
+
 def functions(worksheet: Worksheet) -> list[Function]:
     return [question for question in worksheet.questions if isinstance(question, Function)]
 
@@ -110,6 +130,11 @@ def each_key(worksheet: Worksheet, count: int = CARDS) -> Iterator[tuple[JobCard
 
 def judged(worksheet: Worksheet, question: Any, card: JobCard, text: str) -> Verdict:
     return judge(worksheet, question, Answer("number", text), card, {})
+
+
+def judged_words(worksheet: Worksheet, question: Any, card: JobCard, text: str) -> tuple[str, list[str]]:
+    verdict = judge(worksheet, question, Answer("text", text), card, {})
+    return verdict.outcome, names(verdict)
 
 
 def rounded(value: float, question: Number) -> str:
@@ -165,36 +190,40 @@ def test_a_known_error_rounded_by_hand_is_named_alone_or_with_one_other(workshee
 
 
 @each_worksheet
-def test_a_choice_has_one_right_option_and_names_the_known_errors(worksheet: Worksheet) -> None:
-    for question in worksheet.questions:
-        if not isinstance(question, Choice):
-            continue
+def test_an_answer_in_words_has_one_right_form_and_names_the_known_errors(worksheet: Worksheet) -> None:
+    for question in worded(worksheet):
         for card in cards(worksheet.name):
             keys = worksheet.keys(card)
             right = getattr(keys, question.name)
-            expected = {option: ("not yet", []) for option in question.options} | {right: ("right", [])}
+            assert judged_words(worksheet, question, card, right) == ("right", [])
             for error in question.known_errors:
-                assert error.formula(card, keys) != right
-                expected[error.formula(card, keys)] = ("known error", [error.name])
-            for option in question.options:
-                verdict = judge(worksheet, question, Answer("text", option), card, {})
-                assert (verdict.outcome, names(verdict)) == expected[option]
+                given = error.formula(card, keys)
+                if given is None:  # the error gives no answer of its own on this card
+                    continue
+                assert judged_words(worksheet, question, card, given) == ("known error", [error.name])
+            if isinstance(question, Choice):
+                named = {error.formula(card, keys) for error in question.known_errors}
+                for option in set(question.options) - named - {right}:
+                    assert judged_words(worksheet, question, card, option) == ("not yet", [])
 
 
 @each_worksheet
 def test_every_option_of_a_choice_is_the_right_one_for_somebody(worksheet: Worksheet) -> None:
-    for question in worksheet.questions:
+    """So that nobody can leave an option out; and no order is the one in which the statements stand."""
+    for question in worded(worksheet):
+        right = [getattr(worksheet.keys(card), question.name) for card in cards(worksheet.name)]
         if isinstance(question, Choice):
-            right = [getattr(worksheet.keys(card), question.name) for card in cards(worksheet.name)]
-            assert min(right.count(option) for option in question.options) >= CARDS / 20
+            assert min(right.count(option) for option in question.options) >= CARDS / 20, question.name
+        if isinstance(question, Ordering):
+            assert question.letters not in right
+            assert all(sorted(order) == sorted(question.letters) for order in right)
 
 
 @each_worksheet
 def test_every_wrong_function_is_named_and_the_right_one_is_right(worksheet: Worksheet) -> None:
-    assert functions(worksheet)
     for question in functions(worksheet):
         for card in cards(worksheet.name):
-            trials = worksheet.trials(card.apprentice)[question.name]
+            trials = worksheet.trials(card)[question.name]
             right = judge(worksheet, question, answer_from_value(question.key, trials), card, {})
             assert (right.outcome, right.marks) == ("right", question.marks)
             for error in question.known_errors:
@@ -386,8 +415,13 @@ def test_earlier_answers_beyond_all_reason_are_judged_all_the_same(worksheet: Wo
 def test_a_scheme_keeps_to_its_form(worksheet: Worksheet) -> None:
     questions = [question.name for question in worksheet.questions]
     assert len(set(questions)) == len(questions)
+    assert 8 <= len(questions) <= 12
+    assert {question.level for question in worksheet.questions} == set(LEVELS)
     for question in worksheet.questions:
         assert question.marks >= 1
+        assert set(question.sources) <= {*SOURCES, COMMON_PRACTICE}
+        assert question.sources, question.name
+        assert len(set(question.hints)) == 3, question.name
         errors = [error.name for error in question.known_errors]
         assert errors
         assert len(set(errors)) == len(errors)
@@ -395,7 +429,8 @@ def test_a_scheme_keeps_to_its_form(worksheet: Worksheet) -> None:
             assert 0 <= error.keeps < question.marks, error.name
             assert not error.says[0].isupper(), error.says
             assert not error.says.endswith("."), error.says
-        for hint in [question.hint, *(error.hint for error in question.known_errors)]:
+            assert error.misconception in ("", *MISCONCEPTIONS), error.misconception
+        for hint in [*question.hints, *(error.hint for error in question.known_errors)]:
             assert hint.endswith((".", "?")), hint
     for question in numbers(worksheet):
         if question.unit.endswith(("V", "A", "W", "h", "min")):
@@ -406,15 +441,49 @@ def test_a_scheme_keeps_to_its_form(worksheet: Worksheet) -> None:
 def test_no_hint_gives_the_answer(worksheet: Worksheet) -> None:
     for card, _, question in each_key(worksheet, 50):
         for error in question.known_errors:
-            for number in re.findall(r"\d+(?:\.\d+)?", f"{question.hint} {error.says} {error.hint}"):
+            for number in re.findall(
+                r"\d+(?:\.\d+)?", f"{' '.join(question.hints)} {error.says} {error.hint}"
+            ):
                 assert judged(worksheet, question, card, number).outcome != "right", (number, error.hint)
     for question in worksheet.questions:
-        if isinstance(question, Choice):
-            texts = [question.hint, *(f"{error.says} {error.hint}" for error in question.known_errors)]
-            assert not [option for option in question.options for text in texts if option in text]
+        texts = [*question.hints, *(f"{error.says} {error.hint}" for error in question.known_errors)]
+        if isinstance(question, Worded):
+            rights = {getattr(worksheet.keys(card), question.name) for card in cards(worksheet.name)}
+            given_away = [(right, text) for right in rights for text in texts if in_words(right, text)]
+            assert not given_away, question.name
         if isinstance(question, Function):
             formula = question.working.removeprefix("return ")
-            assert not [error for error in question.known_errors if formula in error.hint]
+            assert not [text for text in texts if formula in text]
+
+
+def in_words(right: str, text: str) -> bool:
+    return re.search(rf"\b{re.escape(right)}\b", text, re.IGNORECASE if len(right) > 2 else 0) is not None
+
+
+@each_worksheet
+def test_every_outcome_of_the_lesson_has_a_question(worksheet: Worksheet) -> None:
+    lesson = folder("course") / f"{worksheet.lesson}.ipynb"
+    outcomes = read_lesson(worksheet.lesson, lesson.read_text(encoding="utf-8")).outcomes
+    assert {question.outcome for question in worksheet.questions} == set(outcomes)
+
+
+def test_the_known_errors_cover_the_misconceptions() -> None:
+    used = {
+        error.misconception
+        for worksheet in WORKSHEETS.values()
+        for question in worksheet.questions
+        for error in question.known_errors
+        if error.misconception
+    }
+    assert len(used) >= 45, sorted(set(MISCONCEPTIONS) - used)
+
+
+@each_worksheet
+def test_what_differs_in_kind_between_cards_is_met_often_enough(worksheet: Worksheet) -> None:
+    for name, level_of in worksheet.features.items():
+        levels = [level_of(card) for card in cards(worksheet.name)]
+        assert len(set(levels)) > 1, name
+        assert min(levels.count(level) for level in set(levels)) >= CARDS / 20, name
 
 
 # ---- The notebooks say what the scheme says
@@ -439,6 +508,10 @@ def test_titles_marks_and_names_in_the_notebook_are_those_of_the_scheme(
         (str(place), question.title, str(question.marks))
         for place, question in enumerate(worksheet.questions, 1)
     ]
+    for question in worksheet.questions:
+        if isinstance(question, Ordering):
+            for letter, statement in zip(question.letters, question.statements, strict=True):
+                assert f"\n- **{letter}** {statement}\n" in f"{text}\n", question.name
     recorded = re.findall(r'^job\.record\("(\w+)", (\w+)\)$', "\n".join(cells.values()), flags=re.MULTILINE)
     assert recorded == [(question.name, question.name) for question in worksheet.questions]
 

@@ -14,7 +14,8 @@ import pytest
 from acpower.worksheets.answers import Answer, answer_from_value
 from acpower.worksheets.cards import Entry, JobCard
 from acpower.worksheets.scheme import Choice, Function, KnownError, Number, Worksheet
-from acpower.worksheets.verdicts import Verdict, judge
+from acpower.worksheets.verdict import Verdict
+from acpower.worksheets.verdicts import judge
 
 POWER = sqrt(3) * 400 * 16 * 0.98 / 1000
 ROOT_3_MISSING = 400 * 16 * 0.98 / 1000
@@ -26,7 +27,17 @@ def error(name: str, formula: Callable[..., Any], keeps: int = 0) -> KnownError:
 
 def number(name: str, key: Callable[..., Any], **more: Any) -> Number:
     return Number(
-        **{"name": name, "title": name, "marks": 2, "unit": "kW", "hint": "Try.", "key": key}
+        **{
+            "name": name,
+            "title": name,
+            "marks": 2,
+            "unit": "kW",
+            "level": 2,
+            "outcome": "",
+            "sources": (),
+            "hints": ("Try.", "", ""),
+            "key": key,
+        }
         | {"working": lambda card, earlier: "", **more}
     )
 
@@ -71,7 +82,10 @@ CHAIN = Worksheet(
             name="link",
             title="Link",
             marks=1,
-            hint="Compare.",
+            level=2,
+            outcome="",
+            sources=(),
+            hints=("Compare.", "", ""),
             options=("supply", "cable", "vehicle"),
             key=lambda card, earlier: card.link,
             working=lambda card, earlier: "",
@@ -81,7 +95,10 @@ CHAIN = Worksheet(
             name="half",
             title="Half",
             marks=3,
-            hint="Divide.",
+            level=2,
+            outcome="",
+            sources=(),
+            hints=("Divide.", "", ""),
             unit="kW",
             key=lambda whole: whole / 2,
             inputs=lambda draw: (draw.choose((4, 6, 10)),),
@@ -94,11 +111,11 @@ CHAIN = Worksheet(
     ),
 )
 CARD = CHAIN.card("A01")
-INPUTS = [whole for (whole,) in CHAIN.trials("A01")["half"]]
+INPUTS = [whole for (whole,) in CHAIN.trials(CARD)["half"]]
 
 
 def answer(value: Any) -> Answer:
-    return answer_from_value(value, CHAIN.trials("A01")["half"])
+    return answer_from_value(value, CHAIN.trials(CARD)["half"])
 
 
 def verdict(question: str, value: Any, **earlier: Any) -> Verdict:
@@ -206,7 +223,7 @@ def test_two_errors_that_fit_are_both_named_and_the_smaller_part_is_kept() -> No
 def test_three_errors_that_fit_say_nothing() -> None:
     found = alone(5.0, 22.08, {"first": 5.0, "second": 5.001, "third": 4.999})
     assert (found.outcome, found.marks, found.known_errors) == ("not yet", 0, ())
-    assert found.says == "Not yet. The value fits no slip that we know. Try."
+    assert found.says == "Not yet. This fits no slip that we know. Try."
 
 
 def test_the_key_goes_before_an_error_with_the_same_value() -> None:

@@ -7,8 +7,9 @@ from typing import Any
 from acpower.marking.run import Run
 from acpower.worksheets.answers import Answer, NotReadable, read_number
 from acpower.worksheets.cards import JobCard
-from acpower.worksheets.scheme import Choice, Function, Number, Question, Worksheet, show
-from acpower.worksheets.verdicts import Verdict, judge
+from acpower.worksheets.scheme import Function, Number, Question, Worded, Worksheet, show
+from acpower.worksheets.verdict import Verdict
+from acpower.worksheets.verdicts import judge
 
 
 @dataclass(frozen=True)
@@ -68,7 +69,7 @@ def _last(recorded: Sequence[Answer]) -> Answer:
 def _expected(question: Question, card: JobCard, keys: Any) -> tuple[str, str]:
     if isinstance(question, Function):
         return f"a function that returns {question.unit}", question.working
-    assert isinstance(question, Number | Choice)
+    assert isinstance(question, Number | Worded)
     key = question.key(card, keys)
     if isinstance(question, Number):
         return in_unit(key, question), question.working(card, keys)

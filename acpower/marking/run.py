@@ -85,7 +85,7 @@ def _run_once(
             _command(limits),
             scratch,
             {
-                MARKING_VARIABLE: json.dumps(worksheet.trials(apprentice)),
+                MARKING_VARIABLE: json.dumps(worksheet.trials(worksheet.card(apprentice))),
                 "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1",
             },
             limits.worksheet_seconds,

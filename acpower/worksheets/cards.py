@@ -3,7 +3,7 @@
 import hashlib
 import hmac
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 # Handed-out practice worksheets use this key, so that an apprentice's own copy can draw the same card.
@@ -56,13 +56,17 @@ class Entry:
 
 @dataclass(frozen=True)
 class JobCard:
-    """The drawn numbers. Each is an attribute under its name: ``card.line_voltage``."""
+    """The drawn numbers. Each is an attribute under its name: ``card.line_voltage``.
+
+    ``term_key`` is what they were drawn with; it also draws the inputs of function questions.
+    """
 
     worksheet: str
     version: str
     apprentice: str
     entries: tuple[Entry, ...]
     values: Mapping[str, Any]
+    term_key: str = field(default=PRACTICE_TERM_KEY, repr=False)
 
     def __getattr__(self, name: str) -> Any:
         """Return the value of the entry ``name``."""
@@ -95,6 +99,6 @@ def draw_card(
     draw = Draw(term_key, version, worksheet, apprentice)
     while True:
         values = {entry.name: draw.choose(entry.values) for entry in entries}
-        card = JobCard(worksheet, version, apprentice, entries, values)
+        card = JobCard(worksheet, version, apprentice, entries, values, term_key)
         if possible(card):
             return card

@@ -21,7 +21,8 @@ from acpower.worksheets.cards import JobCard
 from acpower.worksheets.plain_errors import use_plain_errors
 from acpower.worksheets.scheme import Worksheet
 from acpower.worksheets.schemes import find_worksheet
-from acpower.worksheets.verdicts import Verdict, judge
+from acpower.worksheets.verdict import Verdict
+from acpower.worksheets.verdicts import judge
 
 # The marker sets this variable for the notebook's process; it holds the inputs for function questions.
 MARKING_VARIABLE = "ACPOWER_MARKING"
@@ -112,7 +113,7 @@ class Job:
             answer = answer_from_value(value, json.loads(marking).get(question, ()))
             _hand_out({"question": question, "answer": answer.as_data()})
             return
-        trials: Sequence[Sequence[Any]] = self._worksheet.trials(self.card.apprentice).get(question, ())
+        trials: Sequence[Sequence[Any]] = self._worksheet.trials(self.card).get(question, ())
         answer = self._answers[question] = answer_from_value(value, trials)
         verdict = judge(self._worksheet, asked, answer, self.card, self._answers)
         (self._right.add if verdict.passed else self._right.discard)(question)

@@ -26,15 +26,19 @@ WRITTEN_OUT = {
 
 Formula = Callable[[Any, Any], Any]  # (job card, earlier answers) -> value
 
+COMMON_PRACTICE = "common practice, no source"
+LEVELS = {1: "formula given", 2: "choose the formula", 3: "chain of steps"}
+
 
 @dataclass(frozen=True, kw_only=True)
 class KnownError:
     """A named wrong computation.
 
-    ``formula`` gives the value that the error produces: from (card, earlier) for a number, the
-    chosen option for a choice, and for a function question it *is* the wrong function.
+    ``formula`` gives the value that the error produces, from (card, earlier): a number, the chosen
+    option, the text, the order of letters; for a function question it *is* the wrong function.
     ``says`` completes "Your value fits this slip: …". ``hint`` says what to do next and never
     gives the answer away. ``keeps`` marks stay with the apprentice, where the method was right.
+    ``misconception`` is a name from :mod:`acpower.worksheets.misconceptions`, if it is one of those.
     """
 
     name: str
@@ -42,16 +46,26 @@ class KnownError:
     hint: str
     formula: Callable[..., Any]
     keeps: int = 0
+    misconception: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Question:
-    """What every kind of question has."""
+    """What every kind of question has.
+
+    ``level`` is 1 where the formula is given, 2 where it has to be chosen, 3 for a chain of steps.
+    ``outcome`` repeats an outcome of the lesson, word for word. ``hints`` are three steps: what to
+    look at, which relation holds, how to begin; none of them gives the answer away. ``sources`` are
+    keys of ``tables/sources.toml`` or :data:`COMMON_PRACTICE`.
+    """
 
     name: str
     title: str
     marks: int
-    hint: str
+    level: int
+    outcome: str
+    hints: tuple[str, str, str]
+    sources: tuple[str, ...]
     known_errors: tuple[KnownError, ...] = ()
     needs: tuple[str, ...] = ()
 
@@ -94,6 +108,40 @@ class Choice(Question):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Text(Question):
+    """A question for a word or a short designation that has to be known, not chosen.
+
+    ``key`` gives the right text. ``spellings`` holds, for a right or a wrong text, other ways to
+    write the same. Letter case, spaces, hyphens and a leading “the” do not matter.
+    """
+
+    key: Formula
+    working: Callable[[Any, Any], str]
+    spellings: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ordering(Question):
+    """A question for the right order of a few statements, which bear the letters A, B, C and so on.
+
+    ``statements`` stand in the order in which the worksheet lists them. ``key`` gives the right
+    order as letters, such as "CABD".
+    """
+
+    statements: tuple[str, ...]
+    key: Formula
+    working: Callable[[Any, Any], str]
+
+    @property
+    def letters(self) -> str:
+        """The letters of the statements in the order of the list."""
+        return "ABCDEFGH"[: len(self.statements)]
+
+
+Worded = Choice | Text | Ordering
+
+
+@dataclass(frozen=True, kw_only=True)
 class Function(Question):
     """A question for a function, judged on inputs that the apprentice has not seen.
 
@@ -107,15 +155,19 @@ class Function(Question):
     relative: float = 0.005
     trials: int = 6
 
-    def draw_trials(self, worksheet: str, version: str, apprentice: str) -> list[list[float]]:
-        """Draw the inputs on which this apprentice's function is tried."""
-        draw = Draw("trials", version, f"{worksheet}/{self.name}", apprentice)
+    def draw_trials(self, card: JobCard) -> list[list[float]]:
+        """Draw the inputs on which the function of the card's owner is tried."""
+        draw = Draw(card.term_key, card.version, f"{card.worksheet}/{self.name}/trials", card.apprentice)
         return [list(self.inputs(draw)) for _ in range(self.trials)]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Worksheet:
-    """One worksheet: its job card and its questions, in order."""
+    """One worksheet: its job card and its questions, in order.
+
+    ``features`` name what may differ in kind between two cards, such as which link limits; the
+    class picture looks whether one of them is harder.
+    """
 
     name: str
     version: str
@@ -124,6 +176,7 @@ class Worksheet:
     entries: tuple[Entry, ...]
     questions: tuple[Question, ...]
     possible: Callable[[Any], bool] = lambda card: True
+    features: Mapping[str, Callable[[Any], str]] = field(default_factory=dict)
 
     @property
     def marks(self) -> int:
@@ -153,14 +206,15 @@ class Worksheet:
         """Return the right answers for a card; each key may use the keys before it."""
         keys = SimpleNamespace()
         for question in self.questions:
-            if isinstance(question, Number | Choice):
+            if not isinstance(question, Function):
+                assert isinstance(question, Number | Worded)
                 setattr(keys, question.name, question.key(card, keys))
         return keys
 
-    def trials(self, apprentice: str) -> dict[str, list[list[float]]]:
+    def trials(self, card: JobCard) -> dict[str, list[list[float]]]:
         """Return the inputs for every function question of one apprentice."""
         return {
-            question.name: question.draw_trials(self.name, self.version, apprentice)
+            question.name: question.draw_trials(card)
             for question in self.questions
             if isinstance(question, Function)
         }

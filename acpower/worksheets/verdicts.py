@@ -6,14 +6,15 @@ compared as decimals, so an answer on the very edge of the tolerance is inside i
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from types import SimpleNamespace
 from typing import Any
 
 from acpower.worksheets.answers import Answer, NotReadable, Reading, read_number
 from acpower.worksheets.cards import JobCard
-from acpower.worksheets.scheme import Choice, Function, KnownError, Number, Question, Worksheet
+from acpower.worksheets.scheme import Function, KnownError, Number, Question, Worded, Worksheet
+from acpower.worksheets.verdict import Verdict, wrong
+from acpower.worksheets.worded import judge_worded, read_worded
 
 # A value fits a known error within 0.1 % of the error's own value, or half of the last place given
 # where that place is fine enough (1 %) to tell one error from another.
@@ -21,8 +22,6 @@ CLOSEST_FIT = Decimal("0.001")
 COARSEST_FIT = Decimal("0.01")
 # Two figures are within 5 % of the value; one figure says too little about it.
 COARSEST_ROUNDING = Decimal("0.05")
-# More than two errors that fit the same value say nothing about what the apprentice did.
-MOST_ERRORS_NAMED = 2
 # The most common slip with a function has nothing to do with the formula in it.
 INPUTS_NOT_USED = KnownError(
     name="inputs-not-used",
@@ -32,24 +31,6 @@ INPUTS_NOT_USED = KnownError(
 )
 # A figure from a calculator may differ from the key in its last bit; that is not an error.
 _LAST_BIT = Decimal("1e-12")
-
-
-@dataclass(frozen=True)
-class Verdict:
-    """The decision on one answer, with its reason."""
-
-    outcome: str
-    marks: int
-    says: str
-    known_errors: tuple[KnownError, ...] = ()
-    code: str = ""
-    followed: float | None = None
-    """What was expected from the apprentice's own earlier values, where those carried forward."""
-
-    @property
-    def passed(self) -> bool:
-        """Whether the answer counts as right."""
-        return self.outcome in ("right", "carried forward")
 
 
 def judge(
@@ -85,8 +66,8 @@ def judge(
             code="answer-not-a-number",
         )
     keys = worksheet.keys(card)
-    if isinstance(question, Choice):
-        return _judge_choice(question, answer, card, keys)
+    if isinstance(question, Worded):
+        return judge_worded(question, answer, card, keys)
     assert isinstance(question, Number)
     try:
         reading = read_number(answer, question.accepted_units)
@@ -110,12 +91,12 @@ class _OwnAnswers:
 
     def __getattr__(self, name: str) -> Any:
         question, answer = self._worksheet.question(name), self._earlier.get(name, Answer("blank"))
-        if isinstance(question, Choice):
-            chosen = _chosen(question, answer)
-            if chosen is None:
+        if isinstance(question, Worded):
+            given = read_worded(question, answer)
+            if given is None:
                 raise AttributeError(name)
-            self.all_right &= chosen == getattr(self._keys, name)
-            return chosen
+            self.all_right &= given == getattr(self._keys, name)
+            return given
         assert isinstance(question, Number)
         try:
             reading = read_number(answer, question.accepted_units)
@@ -171,7 +152,7 @@ def _judge_number(
             if (value := _value(error.formula, card, earlier)) is not None
         )
     ]
-    return _wrong(question, fitting)
+    return wrong(question, fitting)
 
 
 def accepts(question: Number, reading: Reading, key: float) -> bool:
@@ -206,15 +187,6 @@ def fits(reading: Reading, value: float) -> bool:
     return abs(reading.value - exact) <= max(CLOSEST_FIT * abs(exact), rounding)
 
 
-def _wrong(question: Question, fitting: list[KnownError]) -> Verdict:
-    if not 0 < len(fitting) <= MOST_ERRORS_NAMED:
-        return Verdict("not yet", 0, f"Not yet. The value fits no slip that we know. {question.hint}")
-    says = ", or ".join(error.says for error in fitting)
-    hint = " ".join(dict.fromkeys(error.hint for error in fitting))
-    kept = min(error.keeps for error in fitting)
-    return Verdict("known error", kept, f"Not yet. Your value fits this slip: {says}. {hint}", tuple(fitting))
-
-
 def _right_values(question: Number, card: JobCard, keys: SimpleNamespace) -> list[float]:
     """Return what each right way gives."""
     ways = (question.key, *question.also)
@@ -236,25 +208,6 @@ def _value(formula: Any, card: JobCard, earlier: Any) -> float | None:
     return value if math.isfinite(value) else None
 
 
-def _judge_choice(question: Choice, answer: Answer, card: JobCard, keys: SimpleNamespace) -> Verdict:
-    chosen = _chosen(question, answer)
-    if chosen is None:
-        listed = ", ".join(f"“{option}”" for option in question.options)
-        return Verdict(
-            "refused", 0, f"“{answer.text}” is not one of the choices: {listed}.", code="answer-not-a-choice"
-        )
-    if chosen == question.key(card, keys):
-        return Verdict("right", question.marks, "Right.")
-    return _wrong(question, [error for error in question.known_errors if error.formula(card, keys) == chosen])
-
-
-def _chosen(question: Choice, answer: Answer) -> str | None:
-    """Return the option that was recorded, whatever the letter case and with or without “the”."""
-    words = answer.text.casefold().split()
-    text = " ".join(words[1:] if words[:1] == ["the"] else words)
-    return next((option for option in question.options if option.casefold() == text), None)
-
-
 def _judge_function(worksheet: Worksheet, question: Function, answer: Answer, card: JobCard) -> Verdict:
     if answer.kind != "function":
         return Verdict(
@@ -263,7 +216,7 @@ def _judge_function(worksheet: Worksheet, question: Function, answer: Answer, ca
             "A value was recorded, but the question asks for a function. Record its name without brackets.",
             code="answer-not-a-function",
         )
-    inputs = worksheet.trials(card.apprentice)[question.name]
+    inputs = worksheet.trials(card)[question.name]
     results = answer.trials[: len(inputs)]
     if len(results) < len(inputs):
         return Verdict("refused", 0, "The function was not tried on every input.", code="answer-missing")
@@ -297,10 +250,10 @@ def _judge_function(worksheet: Worksheet, question: Function, answer: Answer, ca
 
     values = {reading.value for reading in readings}
     if len(values) == 1 and len({question.key(*given) for given in inputs}) > 1:
-        return _wrong(question, [INPUTS_NOT_USED])
+        return wrong(question, [INPUTS_NOT_USED])
     if agrees(question.key):
         return Verdict("right", question.marks, f"Right on {len(inputs)} inputs that you had not seen.")
-    return _wrong(question, [error for error in question.known_errors if agrees(error.formula)])
+    return wrong(question, [error for error in question.known_errors if agrees(error.formula)])
 
 
 def show_input(number: float) -> str:

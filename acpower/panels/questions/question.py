@@ -18,11 +18,14 @@ class Question:
         Each answer with the reaction to it: why it holds, or what was probably mixed up.
     right
         The right one of the answers.
+    outcome
+        The outcome of the lesson that it practises, word for word.
     """
 
     asked: str
     answers: Mapping[str, str]
     right: str
+    outcome: str = ""
 
 
 def volts(volts: Numbers) -> str:

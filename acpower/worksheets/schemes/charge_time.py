@@ -93,7 +93,10 @@ energy_needed: Number = Number(
         f"E = capacity · rise = {card.battery_kwh} kWh × ({card.target_percent} % − {card.start_percent} %) = "
         f"{card.battery_kwh} kWh × {_rise(card):g} = {show(energy_needed.key(card, earlier))} kWh"
     ),
-    hint="How far does the state of charge rise? Take that share of the whole battery.",
+    level=2,
+    outcome="",
+    hints=("How far does the state of charge rise? Take that share of the whole battery.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="target-for-rise",
@@ -146,7 +149,10 @@ power_into_battery: Number = Number(
         f"P battery = P grid · efficiency = {card.station_power} kW × {_efficiency(card):g} = "
         f"{show(power_into_battery.key(card, earlier))} kW"
     ),
-    hint="Part of the power becomes heat on the way. Which side of the loss is the battery on?",
+    level=2,
+    outcome="",
+    hints=("Part of the power becomes heat on the way. Which side of the loss is the battery on?", "", ""),
+    sources=(),
     known_errors=efficiency_errors(lambda card, earlier: card.station_power),
 )
 
@@ -161,7 +167,14 @@ time_hours: Number = Number(
         f"t = E / P battery = {show(earlier.energy_needed_kwh)} kWh / {show(earlier.battery_power_kw)} kW = "
         f"{show(time_hours.key(card, earlier))} h"
     ),
-    hint="One kilowatt brings one kilowatt-hour in one hour. How many hours does your energy take?",
+    level=2,
+    outcome="",
+    hints=(
+        "One kilowatt brings one kilowatt-hour in one hour. How many hours does your energy take?",
+        "",
+        "",
+    ),
+    sources=(),
     known_errors=(
         KnownError(
             name="efficiency-forgotten",
@@ -217,7 +230,10 @@ time_minutes: Number = Number(
     working=lambda card, earlier: (
         f"t = {show(earlier.time_h)} h × 60 min/h = {show(time_minutes.key(card, earlier))} min"
     ),
-    hint="Turn the whole time into minutes, the part behind the decimal point too.",
+    level=2,
+    outcome="",
+    hints=("Turn the whole time into minutes, the part behind the decimal point too.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="decimals-read-as-minutes",
@@ -271,7 +287,10 @@ grid_energy: Number = Number(
         f"E grid = E / efficiency = {show(earlier.energy_needed_kwh)} kWh / {_efficiency(card):g} = "
         f"{show(grid_energy.key(card, earlier))} kWh"
     ),
-    hint="Think backwards: the energy in the battery is only a share of what comes from the grid.",
+    level=2,
+    outcome="",
+    hints=("Think backwards: the energy in the battery is only a share of what comes from the grid.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="efficiency-multiplied",
@@ -319,7 +338,10 @@ cost: Number = Number(
         f"cost = E grid · price = {show(earlier.grid_energy_kwh)} kWh × {card.price} hundredths / 100 = "
         f"{show(cost.key(card, earlier))} price units"
     ),
-    hint="The meter counts kilowatt-hours from the grid. Multiply them by the price of one.",
+    level=2,
+    outcome="",
+    hints=("The meter counts kilowatt-hours from the grid. Multiply them by the price of one.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="hundredths-not-converted",
@@ -356,7 +378,14 @@ stay_energy: Number = Number(
         f"E = P battery · t = {show(earlier.battery_power_kw)} kW × {_stay(card):g} h = "
         f"{show(stay_energy.key(card, earlier))} kWh"
     ),
-    hint="Write the stay in decimal hours first. Then multiply it by the power that reaches the battery.",
+    level=2,
+    outcome="",
+    hints=(
+        "Write the stay in decimal hours first. Then multiply it by the power that reaches the battery.",
+        "",
+        "",
+    ),
+    sources=(),
     known_errors=(
         KnownError(
             name="minutes-written-as-decimals",
@@ -409,7 +438,10 @@ limiting_link: Choice = Choice(
         f"Of {', '.join(f'{link} {limit} kW' for link, limit in zip(LINKS, _limits(card), strict=True))} "
         f"the {_limiting_link(card, earlier)} has the smallest"
     ),
-    hint="Compare the three powers on your card. Which of them cannot be exceeded?",
+    level=2,
+    outcome="",
+    hints=("Compare the three powers on your card. Which of them cannot be exceeded?", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="largest-instead-of-smallest",
@@ -437,7 +469,14 @@ second_time: Number = Number(
         f"t = E / (P grid · efficiency) = {show(earlier.energy_needed_kwh)} kWh / ({min(_limits(card))} kW × "
         f"{_efficiency(card):g}) = {show(second_time.key(card, earlier))} h"
     ),
-    hint="Find the power that the weakest of the three allows. Then go on as at the first station.",
+    level=2,
+    outcome="",
+    hints=(
+        "Find the power that the weakest of the three allows. Then go on as at the first station.",
+        "",
+        "",
+    ),
+    sources=(),
     known_errors=(
         KnownError(
             name="largest-instead-of-smallest",
@@ -503,7 +542,10 @@ charge_time_function: Function = Function(
     key=charge_time,
     inputs=_trial,
     working="return energy_kwh / (power_kw * efficiency)",
-    hint="Try your function on your own card: it must give the same as your charge time above.",
+    level=2,
+    outcome="",
+    hints=("Try your function on your own card: it must give the same as your charge time above.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="efficiency-forgotten",

@@ -93,7 +93,10 @@ phase_voltage: Number = Number(
     working=lambda card, earlier: (
         f"U = line voltage / √3 = {card.line_voltage} V / √3 = {show(phase_voltage.key(card, earlier))} V"
     ),
-    hint="Draw the three phases as a star. One line voltage spans two of its arms.",
+    level=2,
+    outcome="",
+    hints=("Draw the three phases as a star. One line voltage spans two of its arms.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="line-to-phase-multiplied",
@@ -143,7 +146,10 @@ single_phase: Number = Number(
         f"{card.power_factor} = {show(single_phase.key(card, earlier) * 1000)} W = "
         f"{show(single_phase.key(card, earlier))} kW"
     ),
-    hint="Write down U, I and power factor with their units first, then multiply.",
+    level=2,
+    outcome="",
+    hints=("Write down U, I and power factor with their units first, then multiply.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="line-voltage-on-one-phase",
@@ -232,7 +238,14 @@ three_phase: Number = Number(
         f"{card.power_factor} = {show(three_phase.key(card, earlier) * 1000)} W = "
         f"{show(three_phase.key(card, earlier))} kW"
     ),
-    hint="Decide first which voltage you use, line or phase. That settles whether √3 or 3 goes with it.",
+    level=2,
+    outcome="",
+    hints=(
+        "Decide first which voltage you use, line or phase. That settles whether √3 or 3 goes with it.",
+        "",
+        "",
+    ),
+    sources=(),
     known_errors=_three_phase_errors(lambda card, earlier: card.vehicle_current),
 )
 
@@ -251,7 +264,10 @@ line_current: Number = Number(
         f"I = P / (√3 · U_L · power factor) = {card.busbar_power} kW × 1000 / (√3 × {card.line_voltage} V × "
         f"{card.power_factor}) = {show(line_current.key(card, earlier))} A"
     ),
-    hint="Start from P = √3 · U · I · power factor and solve it for I. Put P in watts.",
+    level=2,
+    outcome="",
+    hints=("Start from P = √3 · U · I · power factor and solve it for I. Put P in watts.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="root-3-missing",
@@ -303,7 +319,10 @@ charging_current: Number = Number(
         + ", ".join(f"{link} {getattr(card, f'{link}_current')} A" for link in LINKS)
         + f" is {_limit(card, earlier)} A"
     ),
-    hint="Every link of the chain carries the same current. Which of them gives in first?",
+    level=2,
+    outcome="",
+    hints=("Every link of the chain carries the same current. Which of them gives in first?", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="largest-instead-of-smallest",
@@ -351,7 +370,10 @@ limiting_link = Choice(
     options=LINKS,
     key=_limiting_link,
     working=lambda card, earlier: f"The {_limiting_link(card, earlier)} has the smallest rating of the chain",
-    hint="Compare the four ratings on the card. Which one is the smallest?",
+    level=2,
+    outcome="",
+    hints=("Compare the four ratings on the card. Which one is the smallest?", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="largest-instead-of-smallest",
@@ -383,7 +405,10 @@ grid_power: Number = Number(
         f"P = √3 · U_L · I · power factor = √3 × {card.line_voltage} V × {show(earlier.charging_current_a)} A × "
         f"{card.power_factor} = {show(grid_power.key(card, earlier))} kW"
     ),
-    hint="Use the current that the chain allows, on all three phases.",
+    level=2,
+    outcome="",
+    hints=("Use the current that the chain allows, on all three phases.", "", ""),
+    sources=(),
     known_errors=(
         *_three_phase_errors(lambda card, earlier: earlier.charging_current_a),
         KnownError(
@@ -409,7 +434,10 @@ battery_power: Number = Number(
         f"P battery = P grid · efficiency = {show(earlier.grid_power_kw)} kW × {_efficiency(card):g} = "
         f"{show(battery_power.key(card, earlier))} kW"
     ),
-    hint="The charger turns part of the power into heat. Which side of it is the battery on?",
+    level=2,
+    outcome="",
+    hints=("The charger turns part of the power into heat. Which side of it is the battery on?", "", ""),
+    sources=(),
     known_errors=efficiency_errors(lambda card, earlier: earlier.grid_power_kw),
 )
 
@@ -426,7 +454,10 @@ loss_power: Number = Number(
         f"P loss = P grid − P battery = {show(earlier.grid_power_kw)} kW − {show(earlier.battery_power_kw)} kW = "
         f"{show(loss_power.key(card, earlier))} kW"
     ),
-    hint="What goes in either reaches the battery or becomes heat.",
+    level=2,
+    outcome="",
+    hints=("What goes in either reaches the battery or becomes heat.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="output-for-loss",
@@ -468,7 +499,14 @@ charging_power = Function(
     ),
     inputs=_trial,
     working="return sqrt(3) * line_voltage * current * power_factor / 1000",
-    hint="Try your function on numbers that you can follow: 400 V, 10 A and power factor 1 give 6.93 kW.",
+    level=2,
+    outcome="",
+    hints=(
+        "Try your function on numbers that you can follow: 400 V, 10 A and power factor 1 give 6.93 kW.",
+        "",
+        "",
+    ),
+    sources=(),
     known_errors=(
         KnownError(
             name="root-3-missing",

@@ -82,7 +82,10 @@ mains_rms: Number = Number(
     working=lambda card, earlier: (
         f"U = peak / √2 = {card.mains_peak} V / √2 = {show(mains_rms.key(card, earlier))} V"
     ),
-    hint="For a sine the peak and the RMS differ by one fixed root. Which of the two is larger?",
+    level=2,
+    outcome="",
+    hints=("For a sine the peak and the RMS differ by one fixed root. Which of the two is larger?", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="peak-as-rms",
@@ -126,7 +129,10 @@ line_peak: Number = Number(
     working=lambda card, earlier: (
         f"peak = √2 · U = √2 × {card.line_voltage} V = {show(line_peak.key(card, earlier))} V"
     ),
-    hint="Your meter shows RMS. Which factor leads from the RMS of a sine back to its peak?",
+    level=2,
+    outcome="",
+    hints=("Your meter shows RMS. Which factor leads from the RMS of a sine back to its peak?", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="rms-to-peak-divided",
@@ -166,7 +172,10 @@ transformer_rms: Number = Number(
         f"peak = half of it = {show(_peak_to_peak(card) / 2)} V, "
         f"U = peak / √2 = {show(transformer_rms.key(card, earlier))} V"
     ),
-    hint="Go in three steps: divisions to volts, peak-to-peak to peak, peak to RMS.",
+    level=2,
+    outcome="",
+    hints=("Go in three steps: divisions to volts, peak-to-peak to peak, peak to RMS.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="peak-to-peak-as-peak",
@@ -213,7 +222,10 @@ half_wave_rms: Number = Number(
         "half of the power of a full sine, so U = (peak / √2) / √2 = "
         f"({card.half_wave_peak} V / √2) / √2 = {show(half_wave_rms.key(card, earlier))} V"
     ),
-    hint="Start from the power: what share of it is left, and what does that do to the RMS?",
+    level=2,
+    outcome="",
+    hints=("Start from the power: what share of it is left, and what does that do to the RMS?", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="diode-forgotten",
@@ -259,7 +271,14 @@ meter_reading: Number = Number(
         f"{show(card.pulse_peak * _pulse_share(card))} A, "
         f"reading = 1.111 × mean = {show(meter_reading.key(card, earlier))} A"
     ),
-    hint="First find the mean of the current without its sign. Then do what the meter does with it.",
+    level=2,
+    outcome="",
+    hints=(
+        "First find the mean of the current without its sign. Then do what the meter does with it.",
+        "",
+        "",
+    ),
+    sources=(),
     known_errors=(
         KnownError(
             name="true-rms-for-reading",
@@ -305,7 +324,10 @@ pilot_mean: Number = Number(
         f"mean = {_pilot_share(card):g} × {card.pilot_high} V + {1 - _pilot_share(card):g} × ({card.pilot_low} V) = "
         f"{show(pilot_mean.key(card, earlier))} V"
     ),
-    hint="Weigh each level with its share of the time, and keep the sign of each.",
+    level=2,
+    outcome="",
+    hints=("Weigh each level with its share of the time, and keep the sign of each.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="low-level-as-zero",
@@ -357,7 +379,14 @@ pilot_rms: Number = Number(
         f"U = √({_pilot_share(card):g} × ({card.pilot_high} V)² + {1 - _pilot_share(card):g} × "
         f"({card.pilot_low} V)²) = {show(pilot_rms.key(card, earlier))} V"
     ),
-    hint="Read RMS from back to front: square each level, take the mean over the time, then the root.",
+    level=2,
+    outcome="",
+    hints=(
+        "Read RMS from back to front: square each level, take the mean over the time, then the root.",
+        "",
+        "",
+    ),
+    sources=(),
     known_errors=(
         KnownError(
             name="low-level-forgotten",
@@ -415,7 +444,14 @@ harmonic_current: Number = Number(
         f"I_h = √(I_3² + I_5²) = √(({card.third_harmonic} A)² + ({card.fifth_harmonic} A)²) = "
         f"{show(harmonic_current.key(card, earlier))} A"
     ),
-    hint="Currents of different frequency do not reach their peaks together. What adds up is the heat.",
+    level=2,
+    outcome="",
+    hints=(
+        "Currents of different frequency do not reach their peaks together. What adds up is the heat.",
+        "",
+        "",
+    ),
+    sources=(),
     known_errors=(
         KnownError(
             name="rms-values-added",
@@ -457,7 +493,10 @@ distortion: Number = Number(
         f"THD = 100 % · I_h / I_1 = 100 % × {show(earlier.harmonic_current_a)} A / {card.fundamental} A = "
         f"{show(distortion.key(card, earlier))} %"
     ),
-    hint="Set the harmonics against the fundamental, and write the result in percent.",
+    level=2,
+    outcome="",
+    hints=("Set the harmonics against the fundamental, and write the result in percent.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="fraction-for-percent",
@@ -512,7 +551,14 @@ total_current: Number = Number(
         f"I = √(I_1² + I_h²) = √(({card.fundamental} A)² + ({show(earlier.harmonic_current_a)} A)²) = "
         f"{show(total_current.key(card, earlier))} A"
     ),
-    hint="The fundamental and the harmonics have different frequencies. How did you add the harmonics?",
+    level=2,
+    outcome="",
+    hints=(
+        "The fundamental and the harmonics have different frequencies. How did you add the harmonics?",
+        "",
+        "",
+    ),
+    sources=(),
     known_errors=(
         KnownError(
             name="rms-values-added",
@@ -564,7 +610,14 @@ cable_loss: Number = Number(
         f"P = 2 · R · I² = 2 × {card.conductor_resistance} Ω × ({show(earlier.total_current_a)} A)² = "
         f"{show(cable_loss.key(card, earlier))} W"
     ),
-    hint="Every conductor that carries the current gets warm. How does the heat go with the current?",
+    level=2,
+    outcome="",
+    hints=(
+        "Every conductor that carries the current gets warm. How does the heat go with the current?",
+        "",
+        "",
+    ),
+    sources=(),
     known_errors=(
         KnownError(
             name="return-conductor-forgotten",
@@ -616,7 +669,10 @@ pulse_rms_v: Function = Function(
     key=pulse_rms,
     inputs=_trial,
     working="return high * sqrt(duty)",
-    hint="Think of the power first: for what share of the time does it flow? Then take the root.",
+    level=2,
+    outcome="",
+    hints=("Think of the power first: for what share of the time does it flow? Then take the root.", "", ""),
+    sources=(),
     known_errors=(
         KnownError(
             name="mean-for-rms",
