@@ -12,9 +12,10 @@ from pathlib import Path
 from typing import Any
 
 from acpower import notebooks
-from acpower.marking.hand_out import file_name, hand_out
-from acpower.marking.mark import ClassResult, Result, mark_class
+from acpower.marking.hand_out import file_name, hand_out_class
+from acpower.marking.mark import mark_class
 from acpower.marking.register import read_register
+from acpower.marking.result import ClassResult, Result
 from acpower.marking.run import Limits
 from acpower.worksheets.schemes import find_worksheet
 
@@ -140,7 +141,7 @@ def prepare(place: Path) -> tuple[Path, Path]:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(("id", "name"))
         writer.writerows((apprentice, f"Invented apprentice {apprentice}") for apprentice in CLASS)
-    hand_out(find_worksheet(WORKSHEET), read_register(register_file), place / "handed-out")
+    hand_out_class(find_worksheet(WORKSHEET), read_register(register_file), place / "handed-out")
     taken_in = place / "taken-in"
     taken_in.mkdir()
     for apprentice, filled in CLASS.items():

@@ -7,7 +7,7 @@ import pytest
 from classroom import WORKSHEET, hashes, write_register
 
 from acpower import notebooks
-from acpower.marking.hand_out import chosen_worksheet, hand_out, job_card_source
+from acpower.marking.hand_out import chosen_worksheet, hand_out_class, job_card_source
 from acpower.marking.register import UserMistake, read_register
 from acpower.worksheets.schemes import WORKSHEETS
 
@@ -18,7 +18,7 @@ def register(tmp_path):
 
 
 def test_each_apprentice_gets_one_worksheet_of_their_own(tmp_path, register):
-    done = hand_out(WORKSHEET, register, tmp_path / "out")
+    done = hand_out_class(WORKSHEET, register, tmp_path / "out")
     assert [path.name for path in done.files] == [
         "charging-power_A01.ipynb",
         "charging-power_A02.ipynb",
@@ -36,16 +36,16 @@ def test_each_apprentice_gets_one_worksheet_of_their_own(tmp_path, register):
 
 
 def test_repeating_a_hand_out_changes_no_byte(tmp_path, register):
-    hand_out(WORKSHEET, register, tmp_path / "out")
+    hand_out_class(WORKSHEET, register, tmp_path / "out")
     first = hashes(tmp_path / "out")
-    assert hand_out(WORKSHEET, register, tmp_path / "out").kept == ()
+    assert hand_out_class(WORKSHEET, register, tmp_path / "out").kept == ()
     assert hashes(tmp_path / "out") == first
-    hand_out(WORKSHEET, register, tmp_path / "elsewhere")
+    hand_out_class(WORKSHEET, register, tmp_path / "elsewhere")
     assert hashes(tmp_path / "elsewhere") == first
 
 
 def test_the_list_names_every_file_with_the_hash_that_it_was_handed_out_with(tmp_path, register):
-    hand_out(WORKSHEET, register, tmp_path / "out")
+    hand_out_class(WORKSHEET, register, tmp_path / "out")
     with (tmp_path / "out" / "charging-power_handed-out.csv").open(encoding="utf-8", newline="") as file:
         listed = {row["file"]: row["sha256"] for row in csv.DictReader(file)}
     found = hashes(tmp_path / "out")
@@ -54,9 +54,9 @@ def test_the_list_names_every_file_with_the_hash_that_it_was_handed_out_with(tmp
 
 
 def test_a_worksheet_that_holds_answers_is_kept(tmp_path, register):
-    done = hand_out(WORKSHEET, register, tmp_path / "out")
+    done = hand_out_class(WORKSHEET, register, tmp_path / "out")
     done.files[0].write_text("somebody's answers", encoding="utf-8")
-    again = hand_out(WORKSHEET, register, tmp_path / "out")
+    again = hand_out_class(WORKSHEET, register, tmp_path / "out")
     assert again.kept == (done.files[0],)
     assert done.files[0].read_text(encoding="utf-8") == "somebody's answers"
 
@@ -64,7 +64,7 @@ def test_a_worksheet_that_holds_answers_is_kept(tmp_path, register):
 def test_names_of_apprentices_are_in_no_worksheet(tmp_path):
     path = tmp_path / "class.csv"
     path.write_text("id,name\nA01,Invented Surname\n", encoding="utf-8")
-    done = hand_out(WORKSHEET, read_register(path), tmp_path / "out")
+    done = hand_out_class(WORKSHEET, read_register(path), tmp_path / "out")
     assert "Invented Surname" not in done.files[0].read_text(encoding="utf-8")
 
 

@@ -2,8 +2,7 @@
 
 import pytest
 
-from acpower.worksheets import NotYet, job_card
-from acpower.worksheets import job as job_module
+from acpower.worksheets import NotYet, answering, job_card
 
 
 @pytest.fixture
@@ -11,7 +10,7 @@ def shown(monkeypatch):
     """Behave as in JupyterLab, and collect what would be shown."""
     blocks = []
     monkeypatch.delenv("PYTEST_VERSION")
-    monkeypatch.setattr(job_module, "display", lambda block, **_: blocks.append(block.data))
+    monkeypatch.setattr(answering, "display", lambda block, **_: blocks.append(block.data))
     return blocks
 
 
@@ -93,8 +92,8 @@ def test_under_pytest_a_wrong_answer_fails_its_cell_with_one_line(job):
 
 def test_while_marking_the_answer_goes_out_as_text_and_no_verdict_is_given(job, monkeypatch):
     sent = []
-    monkeypatch.setenv(job_module.MARKING_VARIABLE, '{"charging_power_kw": [[400, 16, 0.9]]}')
-    monkeypatch.setattr(job_module, "display", lambda data, **_: sent.append(data[job_module.ANSWER_FORMAT]))
+    monkeypatch.setenv(answering.MARKING_VARIABLE, '{"charging_power_kw": [[400, 16, 0.9]]}')
+    monkeypatch.setattr(answering, "display", lambda data, **_: sent.append(data[answering.ANSWER_FORMAT]))
     job.record("three_phase_power_kw", 1.5)
     job.record("charging_power_kw", lambda u, i, pf: u * i * pf)
     assert sent[0] == {

@@ -223,7 +223,7 @@ def test_every_option_of_a_choice_is_the_right_one_for_somebody(worksheet: Works
 def test_every_wrong_function_is_named_and_the_right_one_is_right(worksheet: Worksheet) -> None:
     for question in functions(worksheet):
         for card in cards(worksheet.name):
-            trials = worksheet.trials(card)[question.name]
+            trials = card.trials[question.name]
             right = judge(worksheet, question, answer_from_value(question.key, trials), card, {})
             assert (right.outcome, right.marks) == ("right", question.marks)
             for error in question.known_errors:

@@ -111,11 +111,11 @@ CHAIN = Worksheet(
     ),
 )
 CARD = CHAIN.card("A01")
-INPUTS = [whole for (whole,) in CHAIN.trials(CARD)["half"]]
+INPUTS = [whole for (whole,) in CARD.trials["half"]]
 
 
 def answer(value: Any) -> Answer:
-    return answer_from_value(value, CHAIN.trials(CARD)["half"])
+    return answer_from_value(value, CARD.trials["half"])
 
 
 def verdict(question: str, value: Any, **earlier: Any) -> Verdict:

@@ -21,7 +21,7 @@ from acpower.figures.look import (
     blank_figure,
     plain_axes,
 )
-from acpower.marking.mark import ClassResult, Result
+from acpower.marking.result import ClassResult, Result
 from acpower.worksheets.scheme import KnownError, Question, Worksheet
 
 # outcome of a verdict: (words, fill, hatch, colour of the count)

@@ -16,8 +16,8 @@ import jinja2
 from acpower.marking import isolate
 from acpower.marking.class_picture import class_picture_page
 from acpower.marking.judge import Marked, recorded_words
-from acpower.marking.mark import ClassResult, Result
 from acpower.marking.register import UserMistake
+from acpower.marking.result import ClassResult, Result
 from acpower.marking.run import Limits
 from acpower.marking.take_in import RECORD_NAME
 

@@ -1,4 +1,4 @@
-"""Make one worksheet per apprentice from the register."""
+"""Make one worksheet per apprentice from the register: for practice, or for marks under a term key."""
 
 import csv
 import hashlib
@@ -9,12 +9,17 @@ from typing import Any
 
 from acpower import notebooks
 from acpower.marking.register import Register, UserMistake
+from acpower.marking.term_key import term_mark
+from acpower.worksheets.cards import JobCard
 from acpower.worksheets.job import PRACTICE_APPRENTICE
 from acpower.worksheets.scheme import Worksheet
 from acpower.worksheets.schemes import find_worksheet
 
 JOB_CARD_CELL = "job-card"
+HOW_TO_WORK_CELL = "how-to-work"
 LIST_NAME = "handed-out.csv"
+
+HOW_TO_WORK_FOR_MARKS = Path(__file__).parent / "templates" / "how-to-work.md"
 
 
 @dataclass(frozen=True)
@@ -35,11 +40,34 @@ def file_name(worksheet: str, apprentice: str) -> str:
 
 
 def job_card_source(worksheet: Worksheet, apprentice: str = PRACTICE_APPRENTICE) -> str:
-    """Return the first code cell of a worksheet."""
+    """Return the first code cell of a worksheet for practice."""
     return (
         "from acpower.worksheets import job_card\n\n"
         f'job = job_card("{worksheet.name}", version="{worksheet.version}", apprentice="{apprentice}")\n'
         "job"
+    )
+
+
+def marked_card_source(card: JobCard) -> str:
+    """Return the first code cell of a worksheet for marks: the numbers, and nothing they follow from."""
+    lines = [
+        f"        ({entry.name!r}, {card.values[entry.name]!r}, {entry.unit!r}, {entry.label!r}),"
+        for entry in card.entries
+    ]
+    return "\n".join(
+        [
+            "from acpower.worksheets import marked_card",
+            "",
+            "job = marked_card(",
+            f'    "{card.worksheet}",',
+            f'    version="{card.version}",',
+            f'    apprentice="{card.apprentice}",',
+            "    numbers=[",
+            *lines,
+            "    ],",
+            ")",
+            "job",
+        ]
     )
 
 
@@ -51,18 +79,29 @@ def chosen_worksheet(name: str) -> Worksheet:
         raise UserMistake(f"{str(problem)[0].upper()}{str(problem)[1:]}.") from None
 
 
-def personal_notebook(notebook: dict[str, Any], worksheet: Worksheet, apprentice: str) -> dict[str, Any]:
-    """Return a notebook made out to one apprentice; the notebook given is left as it is."""
-    cells = [
-        {**cell, "source": job_card_source(worksheet, apprentice)} if cell["id"] == JOB_CARD_CELL else cell
-        for cell in notebook["cells"]
-    ]
+def personal_notebook(
+    notebook: dict[str, Any], worksheet: Worksheet, apprentice: str, term_key: str | None = None
+) -> dict[str, Any]:
+    """Return a notebook made out to one apprentice; the notebook given is left as it is.
+
+    With a term key it is one for marks: it holds the drawn numbers and gives no verdict.
+    """
     issued = {"worksheet": worksheet.name, "version": worksheet.version, "apprentice": apprentice}
+    changed = {JOB_CARD_CELL: job_card_source(worksheet, apprentice)}
+    if term_key is not None:
+        issued["term"] = term_mark(term_key)
+        changed[JOB_CARD_CELL] = marked_card_source(worksheet.card(apprentice, term_key))
+        changed[HOW_TO_WORK_CELL] = HOW_TO_WORK_FOR_MARKS.read_text(encoding="utf-8").strip()
+    cells = [{**cell, "source": changed.get(cell["id"], cell["source"])} for cell in notebook["cells"]]
     return {**notebook, "cells": cells, "metadata": {**notebook["metadata"], "acpower": issued}}
 
 
-def hand_out(worksheet: Worksheet, register: Register, to: Path) -> HandedOut:
+def hand_out_class(
+    worksheet: Worksheet, register: Register, to: Path, term_key: str | None = None
+) -> HandedOut:
     """Write one worksheet per apprentice and the list of them; repeating it changes no byte.
+
+    With a term key the worksheets are for marks.
 
     A file that is there already and differs may hold somebody's answers: it is kept.
     """
@@ -76,7 +115,7 @@ def hand_out(worksheet: Worksheet, register: Register, to: Path) -> HandedOut:
     files, kept, rows = [], [], []
     for apprentice in register.ids:
         path = to / file_name(worksheet.name, apprentice)
-        content = notebooks.canonical(personal_notebook(notebook, worksheet, apprentice)).encode()
+        content = notebooks.canonical(personal_notebook(notebook, worksheet, apprentice, term_key)).encode()
         if path.exists() and path.read_bytes() != content:
             kept.append(path)
         else:

@@ -1,10 +1,9 @@
 """Judge what a worksheet handed out, question by question, in the marker's own process."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from acpower.marking.run import Run
 from acpower.worksheets.answers import Answer, NotReadable, read_number
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Function, Number, Question, Worded, Worksheet, show
@@ -44,14 +43,16 @@ class MarkedWorksheet:
         return sum(one.verdict.marks for one in self.questions)
 
 
-def judge_worksheet(worksheet: Worksheet, apprentice: str, run: Run) -> MarkedWorksheet:
+def judge_worksheet(
+    worksheet: Worksheet, card: JobCard, recorded: Mapping[str, Sequence[Answer]]
+) -> MarkedWorksheet:
     """Judge every question of a worksheet against the apprentice's own job card.
 
     The card comes from the id in the register, whatever the notebook says it was opened for.
+    ``recorded`` holds every answer that was recorded to a question, in order.
     """
-    card = worksheet.card(apprentice)
     keys = worksheet.keys(card)
-    answers = {name: _last(recorded) for name, recorded in run.recorded.items()}
+    answers = {name: _last(given) for name, given in recorded.items()}
     marked = []
     for question in worksheet.questions:
         answer = answers.get(question.name, Answer("blank"))

@@ -4,105 +4,26 @@ import os
 import threading
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
-from acpower.marking.judge import MarkedWorksheet, judge_worksheet
-from acpower.marking.register import Register, UserMistake, read_register
-from acpower.marking.run import Limits, Run, run_worksheet
+from acpower.marking.judge import judge_worksheet
+from acpower.marking.register import UserMistake, read_register
+from acpower.marking.remarks import note_late, note_other_cards
+from acpower.marking.result import ClassResult, Result
+from acpower.marking.run import Limits, run_worksheet
 from acpower.marking.take_in import Submission, take_in
 from acpower.worksheets.answers import shortened
-from acpower.worksheets.scheme import Worksheet
-
-
-@dataclass(frozen=True)
-class Result:
-    """One apprentice's worksheet: how it was taken in, how it ran, how it was judged."""
-
-    submission: Submission
-    run: Run | None = None
-    marked: MarkedWorksheet | None = None
-
-    @property
-    def worksheet(self) -> Worksheet:
-        """The worksheet that this result belongs to."""
-        assert self.submission.worksheet is not None
-        return self.submission.worksheet
-
-    @property
-    def status(self) -> str:
-        """``marked``, ``query``, ``refused`` or ``missing``."""
-        return "marked" if self.marked else self.submission.status
-
-    @property
-    def notes(self) -> list[tuple[str, str]]:
-        """Everything that a person should know about it: reason codes with their words."""
-        notes = []
-        if self.submission.code:
-            notes.append((self.submission.code, self.submission.says))
-        if self.run and self.run.code:
-            notes.append((self.run.code, self.run.says))
-        notes += self._structure_notes()
-        return notes
-
-    def _structure_notes(self) -> list[tuple[str, str]]:
-        """Return what the notebook itself has changed of what was handed out."""
-        if self.run is None:
-            return []
-        notes = []
-        unasked = [
-            f"{number} ({question.title})"
-            for number, question in enumerate(self.worksheet.questions, start=1)
-            if not any(question.name in source for source in self.submission.cells)
-        ]
-        if unasked:
-            notes.append(
-                f"No cell records an answer to question {', '.join(unasked)}: the cell was deleted or changed."
-            )
-        opened, opened_for = self.run.opened, self.run.opened_for
-        if not opened and not self.run.code:
-            notes.append("The job card was not opened: its cell was deleted or changed.")
-        if opened and opened != self.worksheet.name:
-            notes.append(f"The notebook opened the job card of another worksheet (“{opened}”).")
-        if opened_for and opened_for.casefold() != self.submission.apprentice.casefold():
-            own = self.submission.apprentice
-            notes.append(
-                f"The notebook opened the job card of “{opened_for}”, but the file is {own}'s. It was marked "
-                f"with the numbers of {own}."
-            )
-        return [("structure-changed", says) for says in notes]
-
-
-@dataclass(frozen=True)
-class ClassResult:
-    """Everything about one marked class, in the order of the register."""
-
-    register: Register
-    results: tuple[Result, ...]
-    strays: tuple[Submission, ...]
-    """Files that belong to no apprentice of the register."""
-
-    @property
-    def worksheets(self) -> list[Worksheet]:
-        """The worksheets that were marked, each once."""
-        return list({result.worksheet.name: result.worksheet for result in self.results}.values())
-
-    def of(self, worksheet: Worksheet) -> list[Result]:
-        """Return the results of one worksheet."""
-        return [result for result in self.results if result.worksheet.name == worksheet.name]
-
-    @property
-    def needs_attention(self) -> bool:
-        """Whether anything is left for a person to decide or to ask for."""
-        return bool(self.strays or self.register.problems) or any(
-            result.status != "marked" or result.notes for result in self.results
-        )
+from acpower.worksheets.cards import PRACTICE_TERM_KEY
 
 
 def mark_class(
     folder: Path,
     register_file: Path,
     *,
+    term_key: str | None = None,
+    due: datetime | None = None,
     leave_out: Sequence[Path] = (),
     limits: Limits | None = None,
     progress: Callable[[int, int, Result], None] = lambda done, due, result: None,
@@ -115,6 +36,10 @@ def mark_class(
         Where the filled-in worksheets are, with the file names under which they were handed out.
     register_file
         The class list.
+    term_key
+        The term key of worksheets that were handed out for marks; without it they are for practice.
+    due
+        When the worksheets were due. A file that was saved later is marked and noted.
     leave_out
         Files and folders that are not submissions.
     limits
@@ -137,15 +62,16 @@ def mark_class(
         raise UserMistake(
             f"There is no folder {folder}. Give the folder that holds the filled-in worksheets."
         )
-    submissions = take_in(folder, register, (register_file, *leave_out))
+    submissions = take_in(folder, register, (register_file, *leave_out), term_key)
     if not any(submission.file for submission in submissions):
         raise UserMistake(
             f"The folder {folder} is empty. Put the filled-in worksheets in it, with the names under which they "
             "were handed out, such as charging-power_A07.ipynb."
         )
     chosen, strays = _one_for_each(submissions)
-    results = _mark_all(chosen, limits or Limits(), progress)
-    return ClassResult(register, tuple(results), tuple(strays))
+    results = _mark_all(chosen, limits or Limits(), term_key or PRACTICE_TERM_KEY, progress)
+    noted = note_late(note_other_cards(results), due)
+    return ClassResult(register, tuple(noted), tuple(strays))
 
 
 def _one_for_each(submissions: Sequence[Submission]) -> tuple[list[Submission], list[Submission]]:
@@ -169,12 +95,18 @@ def _one_for_each(submissions: Sequence[Submission]) -> tuple[list[Submission], 
 
 
 def _mark_all(
-    submissions: Sequence[Submission], limits: Limits, progress: Callable[[int, int, Result], None]
+    submissions: Sequence[Submission],
+    limits: Limits,
+    term_key: str,
+    progress: Callable[[int, int, Result], None],
 ) -> list[Result]:
     results: dict[int, Result] = {}
     stop = threading.Event()
     with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
-        due = {pool.submit(_mark_one, one, limits, stop): place for place, one in enumerate(submissions)}
+        due = {
+            pool.submit(_mark_one, one, limits, term_key, stop): place
+            for place, one in enumerate(submissions)
+        }
         try:
             for ended in as_completed(due):
                 result = results[due[ended]] = ended.result()
@@ -186,12 +118,13 @@ def _mark_all(
     return [results[place] for place in range(len(submissions))]
 
 
-def _mark_one(submission: Submission, limits: Limits, stop: threading.Event) -> Result:
+def _mark_one(submission: Submission, limits: Limits, term_key: str, stop: threading.Event) -> Result:
     if submission.status != "accepted" or submission.worksheet is None:
         return Result(submission)
     try:
-        run = run_worksheet(submission.worksheet, submission.apprentice, submission.cells, limits, stop)
-        return Result(submission, run, judge_worksheet(submission.worksheet, submission.apprentice, run))
+        card = submission.worksheet.card(submission.apprentice, term_key)
+        run = run_worksheet(submission.worksheet, card, submission.cells, limits, stop)
+        return Result(submission, run, judge_worksheet(submission.worksheet, card, run.recorded))
     except Exception as problem:  # whatever a worksheet brings about, the rest of the class is marked
         says = f"This worksheet could not be judged ({shortened(repr(problem))}). Mark it by hand and report this."
         return Result(replace(submission, status="query", code="not-judged", says=says))

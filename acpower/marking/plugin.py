@@ -20,7 +20,7 @@ import psutil
 import pytest
 
 from acpower.marking.isolate import CONFINED_VARIABLE
-from acpower.worksheets.job import ANSWER_FORMAT
+from acpower.worksheets.answering import ANSWER_FORMAT
 from acpower.worksheets.plain_errors import in_plain_words
 
 # jsonschema, which nbval brings along, imports this module if it is there and does well without it. It

@@ -10,12 +10,14 @@ from typing import IO, Any
 from acpower import notebooks
 from acpower.marking import isolate
 from acpower.marking.scratch import scratch_folder
+from acpower.worksheets.answering import MARKING_VARIABLE
 from acpower.worksheets.answers import LONGEST_TEXT, Answer, answer_from_data, shortened
-from acpower.worksheets.job import MARKING_VARIABLE
+from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Worksheet
 
 STARTUP_SECONDS = 30
 MOST_TRIES = 3
+MOST_NUMBERS = 50  # lines of a job card that are read back
 LARGEST_ANSWERS_FILE = 4 * 1024 * 1024
 # An ordinary error of Python's costs its own cell only; the other reasons may cost the cells after it.
 ORDINARY = "stopped"
@@ -47,6 +49,8 @@ class Run:
     recorded: dict[str, list[Answer]] = field(default_factory=dict)
     opened: str = ""
     opened_for: str = ""
+    numbers: dict[str, str] = field(default_factory=dict)
+    """The numbers of the job card that the notebook opened, as it showed them."""
     stops: list[Stop] = field(default_factory=list)
     code: str = ""
     says: str = ""
@@ -54,7 +58,7 @@ class Run:
 
 
 def run_worksheet(
-    worksheet: Worksheet, apprentice: str, cells: Sequence[str], limits: Limits, stop: threading.Event
+    worksheet: Worksheet, card: JobCard, cells: Sequence[str], limits: Limits, stop: threading.Event
 ) -> Run:
     """Execute the code cells of one worksheet and return what they recorded.
 
@@ -65,14 +69,14 @@ def run_worksheet(
     ``stop`` ends the run.
     """
     for _ in range(MOST_TRIES):
-        run = _run_once(worksheet, apprentice, cells, limits, stop)
+        run = _run_once(worksheet, card, cells, limits, stop)
         if run.code != NOT_STARTED or stop.is_set():
             break
     return run
 
 
 def _run_once(
-    worksheet: Worksheet, apprentice: str, cells: Sequence[str], limits: Limits, stop: threading.Event
+    worksheet: Worksheet, card: JobCard, cells: Sequence[str], limits: Limits, stop: threading.Event
 ) -> Run:
     with (
         scratch_folder() as scratch,
@@ -85,7 +89,7 @@ def _run_once(
             _command(limits),
             scratch,
             {
-                MARKING_VARIABLE: json.dumps(worksheet.trials(worksheet.card(apprentice))),
+                MARKING_VARIABLE: json.dumps(dict(card.trials)),
                 "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1",
             },
             limits.worksheet_seconds,
@@ -175,6 +179,10 @@ def _take_record(record: Any, run: Run) -> None:
     if isinstance(record.get("opened"), str):
         run.opened = shortened(record["opened"])
         run.opened_for = shortened(str(record.get("apprentice", "")))
+        numbers = record.get("numbers")
+        if isinstance(numbers, dict):
+            shown = list(numbers.items())[:MOST_NUMBERS]
+            run.numbers = {shortened(str(name)): shortened(str(value)) for name, value in shown}
         return
     question = record.get("question")
     try:

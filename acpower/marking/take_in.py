@@ -4,6 +4,7 @@ import hashlib
 import json
 import os
 import re
+import unicodedata
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -12,11 +13,13 @@ from typing import Any
 
 from acpower.marking.hand_out import LIST_NAME, file_name
 from acpower.marking.register import Register
+from acpower.marking.term_key import term_mark
 from acpower.worksheets.answers import shortened
 from acpower.worksheets.scheme import Worksheet
 from acpower.worksheets.schemes import WORKSHEETS
 
 RECORD_NAME = "marking-record.json"
+_COPY = re.compile(r"(\s*\(\d+\)|\s*-\s*copy\d*(\s*\(\d+\))?)+$", re.IGNORECASE)
 LARGEST_FILE = 10 * 1024 * 1024
 _FILE_NAME = re.compile(r"(?P<worksheet>[a-z0-9-]+)_(?P<apprentice>[a-z0-9-]+)\.ipynb", re.IGNORECASE)
 
@@ -37,6 +40,8 @@ class Submission:
     sha256: str = ""
     code: str = ""
     says: str = ""
+    saved: float = 0.0
+    """When the file was last saved, in seconds since 1970."""
 
 
 class _NotUsable(Exception):
@@ -45,13 +50,15 @@ class _NotUsable(Exception):
         self.status, self.code = status, code
 
 
-def take_in(folder: Path, register: Register, leave_out: tuple[Path, ...] = ()) -> list[Submission]:
+def take_in(
+    folder: Path, register: Register, leave_out: tuple[Path, ...] = (), term_key: str | None = None
+) -> list[Submission]:
     """Look at every file of a folder and below it, without running anything.
 
-    ``leave_out`` names files and folders that are not submissions, such as the register. Links
-    are never followed.
+    ``term_key`` is the one under which worksheets for marks were handed out. ``leave_out`` names
+    files and folders that are not submissions, such as the register. Links are never followed.
     """
-    submissions = [_look_at(path, folder, register) for path in _files(folder, leave_out)]
+    submissions = [_look_at(path, folder, register, term_key) for path in _files(folder, leave_out)]
     submissions = _settle_duplicates(submissions)
     seen = {(s.worksheet.name, s.apprentice) for s in submissions if s.worksheet and s.apprentice}
     due = sorted({worksheet for worksheet, _ in seen})
@@ -99,10 +106,10 @@ def _files(folder: Path, leave_out: tuple[Path, ...]) -> Iterator[Path]:
         yield Path(problem.filename)
 
 
-def _look_at(path: Path, folder: Path, register: Register) -> Submission:
+def _look_at(path: Path, folder: Path, register: Register, term_key: str | None) -> Submission:
     file = shortened(path.relative_to(folder).as_posix())
     sha256 = ""
-    match = _FILE_NAME.fullmatch(path.name)
+    match = _FILE_NAME.fullmatch(normal_name(path.name))
     known = register.find(match["apprentice"]) if match else None
     worksheet = WORKSHEETS.get(match["worksheet"].casefold()) if match else None
     apprentice = known or ""
@@ -143,9 +150,36 @@ def _look_at(path: Path, folder: Path, register: Register) -> Submission:
                 f"marks version {worksheet.version}. Mark it with the package that handed it out, or hand out "
                 "the present version.",
             )
-        return Submission(file, "accepted", known, worksheet, cells, sha256)
+        _check_term(issued, term_key)
+        return Submission(file, "accepted", known, worksheet, cells, sha256, saved=path.stat().st_mtime)
     except _NotUsable as problem:
         return Submission(file, problem.status, apprentice, worksheet, (), sha256, problem.code, str(problem))
+
+
+def normal_name(name: str) -> str:
+    """Return a file name without what mail programs, browsers and JupyterLab add to a second copy.
+
+    This is the one rule for names: also, letters with accents are put together from their parts.
+
+    >>> normal_name("charging-power_A07 (1).ipynb"), normal_name("charging-power_A07-Copy2.ipynb")
+    ('charging-power_A07.ipynb', 'charging-power_A07.ipynb')
+    """
+    stem, dot, suffix = unicodedata.normalize("NFC", name).strip().rpartition(".")
+    return _COPY.sub("", stem).strip() + dot + suffix
+
+
+def _check_term(issued: dict[str, str], term_key: str | None) -> None:
+    """Refuse to mark practice as marks, marks as practice, or by the numbers of another term."""
+    term = issued.get("term")
+    if term_key is None and term is not None:
+        says = "This worksheet was handed out for marks. Mark it with --term-key and the file of that term."
+    elif term_key is not None and term is None and issued:
+        says = "This worksheet was handed out for practice. Mark it without a term key, in a run of its own."
+    elif term_key is not None and term is not None and term != term_mark(term_key):
+        says = "This worksheet was handed out under another term key. Mark it with the file of that term."
+    else:
+        return
+    raise _NotUsable("query", "other-hand-out", says)
 
 
 def _read(path: Path) -> bytes:

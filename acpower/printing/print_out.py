@@ -7,6 +7,7 @@ from pathlib import Path
 from acpower import notebooks
 from acpower.marking.register import Register, UserMistake
 from acpower.printing.page import Look, find_browser, write_pdf
+from acpower.worksheets.cards import PRACTICE_TERM_KEY
 from acpower.worksheets.scheme import Worksheet
 from acpower.worksheets.schemes import WORKSHEETS
 
@@ -70,6 +71,7 @@ def print_out(
     look: Look,
     *,
     region: str | None = None,
+    term_key: str = PRACTICE_TERM_KEY,
     progress: Callable[[int, int], None] = lambda done, due: None,
 ) -> Printed:
     """Write each page as HTML and, if a browser is found that can, as PDF; older prints are replaced.
@@ -84,6 +86,8 @@ def print_out(
         Paper and size of print.
     region
         Country profile of the lessons; without it, the one in use.
+    term_key
+        What the numbers of worksheets are drawn with.
     progress
         Called after each page with how many are done and how many are due.
     """
@@ -96,7 +100,7 @@ def print_out(
         return lambda: lesson_page(path, look, region=region, beside=lessons)
 
     def sheet(worksheet: Worksheet, apprentice: str) -> Callable[[], str]:
-        return lambda: worksheet_page(worksheet, apprentice, look)
+        return lambda: worksheet_page(worksheet, apprentice, look, term_key)
 
     due = {name: lesson(name) for name in lessons}
     due |= {f"{one.name}_{who}": sheet(one, who) for one in worksheets for who in apprentices}

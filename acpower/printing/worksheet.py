@@ -9,6 +9,7 @@ from nbconvert.filters import markdown2html
 
 from acpower import notebooks
 from acpower.printing.page import Look, templates, whole_page
+from acpower.worksheets.cards import PRACTICE_TERM_KEY
 from acpower.worksheets.scheme import Choice, Function, Question, Worksheet
 
 _ON_THE_SCREEN = "three dots"
@@ -19,7 +20,9 @@ _ROOM = {1: 6.0, 2: 8.5}
 _MOST_ROOM = 11.0
 
 
-def worksheet_page(worksheet: Worksheet, apprentice: str, look: Look) -> str:
+def worksheet_page(
+    worksheet: Worksheet, apprentice: str, look: Look, term_key: str = PRACTICE_TERM_KEY
+) -> str:
     """Return one apprentice's worksheet as a page without answers and without code.
 
     >>> from acpower.worksheets.schemes import find_worksheet
@@ -32,7 +35,7 @@ def worksheet_page(worksheet: Worksheet, apprentice: str, look: Look) -> str:
         .get_template("worksheet.html")
         .render(
             worksheet=worksheet,
-            card=worksheet.card(apprentice),
+            card=worksheet.card(apprentice, term_key),
             questions=[
                 {
                     "asked": _asked(worksheet, question),

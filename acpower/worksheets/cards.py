@@ -58,7 +58,7 @@ class Entry:
 class JobCard:
     """The drawn numbers. Each is an attribute under its name: ``card.line_voltage``.
 
-    ``term_key`` is what they were drawn with; it also draws the inputs of function questions.
+    ``trials`` holds, for each function question, the inputs on which the function is tried.
     """
 
     worksheet: str
@@ -66,7 +66,7 @@ class JobCard:
     apprentice: str
     entries: tuple[Entry, ...]
     values: Mapping[str, Any]
-    term_key: str = field(default=PRACTICE_TERM_KEY, repr=False)
+    trials: Mapping[str, Sequence[Sequence[float]]] = field(default_factory=dict, repr=False)
 
     def __getattr__(self, name: str) -> Any:
         """Return the value of the entry ``name``."""
@@ -99,6 +99,6 @@ def draw_card(
     draw = Draw(term_key, version, worksheet, apprentice)
     while True:
         values = {entry.name: draw.choose(entry.values) for entry in entries}
-        card = JobCard(worksheet, version, apprentice, entries, values, term_key)
+        card = JobCard(worksheet, version, apprentice, entries, values)
         if possible(card):
             return card

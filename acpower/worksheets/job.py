@@ -1,4 +1,4 @@
-"""What an apprentice's notebook uses: open a job card, record answers, read the reaction.
+"""What an apprentice's notebook uses to practise: open a job card, record answers, read the reaction.
 
 Three situations, one notebook:
 
@@ -8,28 +8,28 @@ Three situations, one notebook:
   marker's own process judges it.
 """
 
-import json
-import os
-from collections.abc import Sequence
-from html import escape
 from typing import Any
 
-from IPython.display import HTML, display
-
+from acpower.worksheets.answering import (
+    NotYet,
+    being_marked,
+    given,
+    hand_out_answer,
+    hand_out_opened,
+    show_block,
+    under_pytest,
+)
 from acpower.worksheets.answers import Answer, answer_from_value
+from acpower.worksheets.card_table import card_html, card_text
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.plain_errors import use_plain_errors
-from acpower.worksheets.scheme import Worksheet
+from acpower.worksheets.scheme import Question, Worksheet
 from acpower.worksheets.schemes import find_worksheet
-from acpower.worksheets.verdict import Verdict
 from acpower.worksheets.verdicts import judge
 
-# The marker sets this variable for the notebook's process; it holds the inputs for function questions.
-MARKING_VARIABLE = "ACPOWER_MARKING"
-ANSWER_FORMAT = "application/x-acpower-answer+json"
 PRACTICE_APPRENTICE = "practice"
 
-_LOOK = {
+LOOK = {
     # outcome: (sign, border colour); the words carry the meaning, the colour only helps
     "right": ("✔", "#0072B2"),
     "carried forward": ("✔", "#0072B2"),
@@ -39,13 +39,7 @@ _LOOK = {
     "refused": ("?", "#D55E00"),
     "blank": ("…", "#666666"),
 }
-
-
-class NotYet(Exception):
-    """Fails a notebook cell with a line that a person can act on, and without a traceback."""
-
-    def _render_traceback_(self) -> list[str]:
-        return [str(self)]
+_NEUTRAL = LOOK["blank"][1]
 
 
 def job_card(worksheet: str, *, version: str, apprentice: str = PRACTICE_APPRENTICE) -> "Job":
@@ -61,11 +55,12 @@ def job_card(worksheet: str, *, version: str, apprentice: str = PRACTICE_APPRENT
     Returns
     -------
     Job
-        Show it to see the numbers; use ``job.card.NAME`` in a formula; ``job.record(...)`` answers.
+        Show it to see the numbers; use ``job.card.NAME`` in a formula; ``job.record(...)`` answers
+        and ``job.hint(...)`` helps on.
 
     Examples
     --------
-    >>> job_card("charging-power", version="1", apprentice="A07").card.apprentice
+    >>> job_card("charging-power", version=find_worksheet("charging-power").version, apprentice="A07").card.apprentice
     'A07'
     """
     if not isinstance(apprentice, str) or not apprentice.strip():
@@ -82,9 +77,9 @@ def job_card(worksheet: str, *, version: str, apprentice: str = PRACTICE_APPRENT
             f"{scheme.version}. Ask your instructor for the worksheet that belongs to the package."
         )
     job = Job(scheme, scheme.card(apprentice.strip()))
-    if MARKING_VARIABLE in os.environ:
-        _hand_out({"opened": worksheet, "version": version, "apprentice": job.card.apprentice})
-    elif not _under_pytest():
+    if being_marked():
+        hand_out_opened(job.card)
+    elif not under_pytest():
         use_plain_errors()
     return job
 
@@ -97,6 +92,7 @@ class Job:
         self._worksheet = worksheet
         self._answers: dict[str, Answer] = {}
         self._right: set[str] = set()
+        self._hints: dict[str, int] = {}
 
     def record(self, question: str, value: Any) -> None:
         """Record an answer on the job card.
@@ -104,69 +100,53 @@ class Job:
         ``question`` is the name printed with the question. ``value`` is a number, a text, a
         function where one is asked for, or ``...`` for not yet.
         """
-        try:
-            asked = self._worksheet.question(question)
-        except ValueError as problem:
-            raise NotYet(str(problem)) from None
-        marking = os.environ.get(MARKING_VARIABLE)
-        if marking is not None:
-            answer = answer_from_value(value, json.loads(marking).get(question, ()))
-            _hand_out({"question": question, "answer": answer.as_data()})
+        asked = self._asked(question)
+        if being_marked():
+            hand_out_answer(question, value)
             return
-        trials: Sequence[Sequence[Any]] = self._worksheet.trials(self.card).get(question, ())
+        trials = self.card.trials.get(question, ())
         answer = self._answers[question] = answer_from_value(value, trials)
         verdict = judge(self._worksheet, asked, answer, self.card, self._answers)
         (self._right.add if verdict.passed else self._right.discard)(question)
-        if _under_pytest():
+        if under_pytest():
             if not verdict.passed:
-                raise NotYet(f"{question}: {verdict.says}{_given(answer)}")
+                raise NotYet(f"{question}: {verdict.says}{given(answer)}")
             return
-        display(HTML(self._block(question, asked.title, verdict, answer)))
+        sign, colour = LOOK[verdict.outcome]
+        show_block(asked.title, verdict.says + given(answer), self._progress(), sign=sign, colour=colour)
 
-    def _block(self, question: str, title: str, verdict: Verdict, answer: Answer) -> str:
-        sign, colour = _LOOK[verdict.outcome]
-        return (
-            f'<div role="status" style="border-left:6px solid {colour};padding:0.5em 1em;margin:0.3em 0;'
-            f'background:rgba(127,127,127,0.08);font-size:1.05em;max-width:50em">'
-            f'<strong><span aria-hidden="true">{sign}</span> {escape(title)}</strong>'
-            f"<div>{escape(verdict.says)}{escape(_given(answer))}</div>"
-            f'<div style="opacity:0.75;font-size:0.9em">Right so far: {len(self._right)} of '
-            f"{len(self._worksheet.questions)} questions.</div></div>"
+    def hint(self, question: str) -> None:
+        """Show the next hint to a question: what to look at, which relation holds, how to begin."""
+        asked = self._asked(question)
+        if being_marked():
+            return
+        step = self._hints[question] = min(self._hints.get(question, 0) + 1, len(asked.hints))
+        more = "Run the cell again for the next one." if step < len(asked.hints) else "This is the last one."
+        show_block(
+            f"Hint {step} of {len(asked.hints)}: {asked.title}",
+            asked.hints[step - 1],
+            more,
+            sign="➜",
+            colour=_NEUTRAL,
         )
+
+    def _asked(self, question: str) -> Question:
+        try:
+            return self._worksheet.question(question)
+        except ValueError as problem:
+            raise NotYet(str(problem)) from None
+
+    def _progress(self) -> str:
+        """Say how far the worksheet is, and what to do next."""
+        questions = self._worksheet.questions
+        says = f"Right so far: {len(self._right)} of {len(questions)} questions."
+        left = [number for number, one in enumerate(questions, 1) if one.name not in self._right]
+        if not left:
+            return f"{says} The worksheet is complete."
+        return f"{says} Next: question {left[0]}."
 
     def _repr_html_(self) -> str:
-        rows = "".join(
-            f'<tr><th scope="row" style="text-align:left">{escape(entry.label)}</th>'
-            f'<td style="text-align:right"><strong>{escape(str(self.card.values[entry.name]))}</strong></td>'
-            f'<td style="text-align:left">{escape(entry.unit)}</td>'
-            f'<td style="text-align:left"><code>job.card.{escape(entry.name)}</code></td></tr>'
-            for entry in self.card.entries
-        )
-        return (
-            '<table style="font-size:1.05em;border-collapse:collapse">'
-            f'<caption style="text-align:left"><strong>Job card of {escape(self.card.apprentice)}</strong>: '
-            f"{escape(self._worksheet.title)} (worksheet {escape(self.card.worksheet)}, version "
-            f"{escape(self.card.version)}). The site is invented.</caption>"
-            '<thead><tr><th scope="col" style="text-align:left">What</th><th scope="col">Value</th>'
-            '<th scope="col" style="text-align:left">Unit</th>'
-            '<th scope="col" style="text-align:left">Name in a formula</th></tr></thead>'
-            f"<tbody>{rows}</tbody></table>"
-        )
+        return card_html(self.card, self._worksheet.title)
 
     def __repr__(self) -> str:
-        lines = [f"Job card of {self.card.apprentice} ({self._worksheet.title})"]
-        for entry in self.card.entries:
-            lines.append(f"  {entry.label}: {self.card.values[entry.name]} {entry.unit}".rstrip())
-        return "\n".join(lines)
-
-
-def _under_pytest() -> bool:
-    return "PYTEST_VERSION" in os.environ  # pytest sets it for everything that runs below it
-
-
-def _given(answer: Answer) -> str:
-    return f" (You recorded: {answer.text})" if answer.kind in ("number", "text") else ""
-
-
-def _hand_out(data: dict[str, Any]) -> None:
-    display({ANSWER_FORMAT: data}, raw=True)
+        return card_text(self.card, self._worksheet.title)

@@ -6,7 +6,7 @@ carry an apprentice's own earlier value forward.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -155,9 +155,9 @@ class Function(Question):
     relative: float = 0.005
     trials: int = 6
 
-    def draw_trials(self, card: JobCard) -> list[list[float]]:
+    def draw_trials(self, card: JobCard, term_key: str) -> list[list[float]]:
         """Draw the inputs on which the function of the card's owner is tried."""
-        draw = Draw(card.term_key, card.version, f"{card.worksheet}/{self.name}/trials", card.apprentice)
+        draw = Draw(term_key, card.version, f"{card.worksheet}/{self.name}/trials", card.apprentice)
         return [list(self.inputs(draw)) for _ in range(self.trials)]
 
 
@@ -193,7 +193,7 @@ class Worksheet:
 
     def card(self, apprentice: str, term_key: str = PRACTICE_TERM_KEY) -> JobCard:
         """Draw the job card of one apprentice."""
-        return draw_card(
+        card = draw_card(
             worksheet=self.name,
             version=self.version,
             apprentice=apprentice,
@@ -201,6 +201,12 @@ class Worksheet:
             possible=self.possible,
             term_key=term_key,
         )
+        trials = {
+            question.name: question.draw_trials(card, term_key)
+            for question in self.questions
+            if isinstance(question, Function)
+        }
+        return replace(card, trials=trials)
 
     def keys(self, card: JobCard) -> SimpleNamespace:
         """Return the right answers for a card; each key may use the keys before it."""
@@ -210,14 +216,6 @@ class Worksheet:
                 assert isinstance(question, Number | Worded)
                 setattr(keys, question.name, question.key(card, keys))
         return keys
-
-    def trials(self, card: JobCard) -> dict[str, list[list[float]]]:
-        """Return the inputs for every function question of one apprentice."""
-        return {
-            question.name: question.draw_trials(card)
-            for question in self.questions
-            if isinstance(question, Function)
-        }
 
 
 def show(value: float, figures: int = 4) -> str:

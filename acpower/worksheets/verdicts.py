@@ -216,7 +216,7 @@ def _judge_function(worksheet: Worksheet, question: Function, answer: Answer, ca
             "A value was recorded, but the question asks for a function. Record its name without brackets.",
             code="answer-not-a-function",
         )
-    inputs = worksheet.trials(card)[question.name]
+    inputs = card.trials[question.name]
     results = answer.trials[: len(inputs)]
     if len(results) < len(inputs):
         return Verdict("refused", 0, "The function was not tried on every input.", code="answer-missing")

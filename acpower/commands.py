@@ -1,0 +1,200 @@
+"""What each command of the command line does; every function returns an exit code.
+
+A command imports what it needs when it runs, so that none waits for what another one uses.
+"""
+
+import argparse
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from acpower.marking.register import UserMistake
+
+if TYPE_CHECKING:
+    from acpower.marking.result import ClassResult
+
+DONE, NEEDS_ATTENTION, WRONG_CALL = 0, 1, 2
+
+
+def study(options: argparse.Namespace) -> int:
+    """Open the course in JupyterLab."""
+    from acpower.study import study as open_course
+
+    try:
+        # JupyterLab has said on the screen why it did not start.
+        return DONE if open_course(options.directory, options.region) == 0 else WRONG_CALL
+    except ValueError as problem:
+        raise UserMistake(str(problem)) from None
+
+
+def hand_out(options: argparse.Namespace) -> int:
+    """Make one worksheet per apprentice, for practice or for marks."""
+    from acpower.marking.hand_out import chosen_worksheet, hand_out_class
+    from acpower.marking.places import check_place
+    from acpower.marking.register import read_register
+
+    check_place(options.to)
+    worksheet = chosen_worksheet(options.worksheet)
+    register = read_register(options.register)
+    term_key = _term_key_for_hand_out(options)
+    done = hand_out_class(worksheet, register, options.to, term_key)
+    kind = "practice" if term_key is None else "marks"
+    print(f"{len(done.files)} worksheets “{worksheet.title}” for {kind} are in {options.to}.")
+    for problem in register.problems:
+        print(problem)
+    for path in done.kept:
+        print(
+            f"Kept as it is, since it differs and may hold answers: {path}. Move it away to hand out a fresh one."
+        )
+    return NEEDS_ATTENTION if register.problems or done.kept else DONE
+
+
+def _term_key_for_hand_out(options: argparse.Namespace) -> str | None:
+    from acpower.marking.term_key import make_term_key, read_term_key
+
+    path: Path | None = options.term_key
+    if path is None:
+        return None
+    if path.resolve().is_relative_to(options.to.resolve()):
+        raise UserMistake(
+            f"The term key {path} would lie among the worksheets that go out. Keep it in another folder."
+        )
+    if path.exists():
+        return read_term_key(path)
+    term_key = make_term_key(path)
+    print(f"A new term key is in {path}. Keep it, and keep it to yourself: marking needs it.")
+    return term_key
+
+
+def mark(options: argparse.Namespace) -> int:
+    """Mark a class and write what goes back."""
+    from acpower.marking.hand_back import hand_back
+    from acpower.marking.mark import mark_class
+    from acpower.marking.places import check_results_place
+    from acpower.marking.run import Limits
+    from acpower.marking.term_key import read_term_key
+
+    check_results_place(options.to, options.folder)
+    limits = Limits(options.cell_seconds, options.worksheet_seconds)
+    term_key = read_term_key(options.term_key) if options.term_key else None
+    _say_isolation()
+    with _progress_bar("Marking", "worksheets") as progress:
+        result = mark_class(
+            options.folder,
+            options.register,
+            term_key=term_key,
+            due=options.due,
+            leave_out=(options.to, *([options.term_key] if options.term_key else [])),
+            limits=limits,
+            progress=progress,
+        )
+    hand_back(result, options.to, limits)
+    _say_result(result, options.to)
+    return NEEDS_ATTENTION if result.needs_attention else DONE
+
+
+def print_pages(options: argparse.Namespace) -> int:
+    """Make HTML and PDF of lessons and worksheets."""
+    from acpower._checks import choice
+    from acpower.marking.places import check_place
+    from acpower.marking.register import read_register
+    from acpower.marking.term_key import read_term_key
+    from acpower.printing.page import Look
+    from acpower.printing.print_out import chosen, print_out
+    from acpower.region import REGIONS
+    from acpower.worksheets.cards import PRACTICE_TERM_KEY
+
+    check_place(options.to)
+    try:
+        region = None if options.region is None else choice("region", options.region, REGIONS)
+    except ValueError as problem:
+        raise UserMistake(str(problem)) from None
+    register = read_register(options.register) if options.register else None
+    lessons, worksheets = chosen(options.names, register)
+    with _progress_bar("Printing", "pages") as progress:
+        done = print_out(
+            lessons,
+            worksheets,
+            register.ids if register else (),
+            options.to,
+            Look(options.paper, options.large_print),
+            region=region,
+            term_key=read_term_key(options.term_key) if options.term_key else PRACTICE_TERM_KEY,
+            progress=progress,
+        )
+    print(f"{len(done.pages)} HTML pages and {len(done.pdfs)} PDF files are in {options.to.resolve()}.")
+    problems = [*(register.problems if register else ()), *done.problems]
+    for says in problems:
+        print(says)
+    return NEEDS_ATTENTION if problems else DONE
+
+
+def demo(options: argparse.Namespace) -> int:
+    """Hand out, fill in and mark an invented class."""
+    from acpower.demo import DEMO_LIMITS, mark_demo
+    from acpower.marking.hand_back import hand_back
+
+    place = options.directory or _free_folder("acpower-demo")
+    if place.exists():
+        raise UserMistake(f"{place} is there already. Give the name of a new folder.")
+    print(f"An invented class of 24 at an invented school, in {place}.")
+    _say_isolation()
+    with _progress_bar("Marking", "worksheets") as progress:
+        result = mark_demo(place, progress)
+    hand_back(result, place / "marked", DEMO_LIMITS)
+    _say_result(result, place / "marked")
+    print(
+        "One worksheet holds a loop that never ends, one file is broken and one was not handed in, to show that "
+        "the rest of the class is marked all the same."
+    )
+    return DONE
+
+
+def _free_folder(name: str) -> Path:
+    number = 1
+    while (place := Path(name if number == 1 else f"{name}-{number}")).exists():
+        number += 1
+    return place
+
+
+def _say_isolation() -> None:
+    from acpower.marking import isolate
+
+    print(f"Isolation: {isolate.IN_WORDS[isolate.level()]}", flush=True)
+
+
+@contextmanager
+def _progress_bar(doing: str, things: str) -> Iterator[Callable[..., None]]:
+    from tqdm import tqdm
+
+    with tqdm(
+        desc=doing, unit=f" {things}", bar_format="{l_bar}{bar:30}| {n_fmt}/{total_fmt}{unit} {elapsed}"
+    ) as bar:
+
+        def progress(done: int, due: int, _result: object = None) -> None:
+            bar.total = due
+            bar.update(done - bar.n)
+
+        yield progress
+
+
+def _say_result(result: "ClassResult", to: Path) -> None:
+    from acpower.marking.hand_back import ANSWERS, CLASS_PICTURE, MARK_SHEET, RECORD, REPORTS
+
+    marked = sum(one.status == "marked" for one in result.results)
+    print(f"\nMarked: {marked} of {len(result.results)} worksheets.")
+    for problem in result.register.problems:
+        print(f"  {problem}")
+    for one in result.results:
+        for code, says in one.notes:
+            print(f"  {one.submission.apprentice} ({code}): {says}")
+    for stray in result.strays:
+        print(f"  {stray.file} ({stray.code}): {stray.says}")
+    print("\nOpen these in a browser:")
+    print(f"  class picture  {(to / CLASS_PICTURE).resolve()}")
+    print(f"  reports        {(to / REPORTS).resolve()}")
+    print("For the files:")
+    print(f"  mark sheet     {(to / MARK_SHEET).resolve()}")
+    print(f"  answers        {(to / ANSWERS).resolve()}")
+    print(f"  record         {(to / RECORD).resolve()}")

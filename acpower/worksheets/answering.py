@@ -1,0 +1,68 @@
+"""How a recorded answer leaves the notebook while a class is marked, and how a reaction looks."""
+
+import json
+import os
+from collections.abc import Sequence
+from html import escape
+from typing import Any
+
+from IPython.display import HTML, display
+
+from acpower.worksheets.answers import Answer, answer_from_value
+from acpower.worksheets.cards import JobCard
+
+# The marker sets this variable for the notebook's process; it holds the inputs for function questions.
+MARKING_VARIABLE = "ACPOWER_MARKING"
+ANSWER_FORMAT = "application/x-acpower-answer+json"
+
+
+class NotYet(Exception):
+    """Fails a notebook cell with a line that a person can act on, and without a traceback."""
+
+    def _render_traceback_(self) -> list[str]:
+        return [str(self)]
+
+
+def being_marked() -> bool:
+    """Whether the marker runs this notebook."""
+    return MARKING_VARIABLE in os.environ
+
+
+def under_pytest() -> bool:
+    """Whether pytest runs this notebook."""
+    return "PYTEST_VERSION" in os.environ  # pytest sets it for everything that runs below it
+
+
+def hand_out_opened(card: JobCard) -> None:
+    """Tell the marker which job card the notebook opened, and with which numbers."""
+    numbers = {name: str(value) for name, value in card.values.items()}
+    _hand_out({"opened": card.worksheet, "apprentice": card.apprentice, "numbers": numbers})
+
+
+def hand_out_answer(question: str, value: Any) -> None:
+    """Hand an answer to the marker as bounded text; a function is tried on the marker's inputs."""
+    trials: dict[str, Sequence[Sequence[Any]]] = json.loads(os.environ[MARKING_VARIABLE])
+    answer = answer_from_value(value, trials.get(question, ()))
+    _hand_out({"question": question, "answer": answer.as_data()})
+
+
+def given(answer: Answer) -> str:
+    """Repeat what was recorded, where it can be repeated."""
+    return f" (You recorded: {answer.text})" if answer.kind in ("number", "text") else ""
+
+
+def show_block(title: str, says: str, foot: str, *, sign: str, colour: str) -> None:
+    """Show a reaction below the cell: sign and colour only help, the words carry the meaning."""
+    display(
+        HTML(
+            f'<div role="status" style="border-left:6px solid {colour};padding:0.5em 1em;margin:0.3em 0;'
+            f'background:rgba(127,127,127,0.08);font-size:1.05em;max-width:50em">'
+            f'<strong><span aria-hidden="true">{sign}</span> {escape(title)}</strong>'
+            f"<div>{escape(says)}</div>"
+            f'<div style="opacity:0.75;font-size:0.9em">{escape(foot)}</div></div>'
+        )
+    )
+
+
+def _hand_out(data: dict[str, Any]) -> None:
+    display({ANSWER_FORMAT: data}, raw=True)

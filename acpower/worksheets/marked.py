@@ -1,0 +1,100 @@
+"""What a worksheet for marks uses: numbers that were handed out, answers without a verdict.
+
+The numbers stand in the notebook itself. They were drawn with a term key that only the instructor
+has, so nobody can draw a card, or the inputs of a function question, from an id. Nothing here
+knows a mark scheme.
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+from acpower.worksheets.answering import (
+    NotYet,
+    being_marked,
+    given,
+    hand_out_answer,
+    hand_out_opened,
+    show_block,
+    under_pytest,
+)
+from acpower.worksheets.answers import answer_from_value
+from acpower.worksheets.card_table import card_html, card_text
+from acpower.worksheets.cards import Entry, JobCard
+from acpower.worksheets.plain_errors import use_plain_errors
+
+_TITLE = "for marks"
+_BLUE, _ORANGE, _GREY = "#0072B2", "#D55E00", "#666666"
+
+
+def marked_card(
+    worksheet: str, *, version: str, apprentice: str, numbers: Sequence[tuple[str, Any, str, str]]
+) -> "MarkedJob":
+    """Open a job card that was handed out for marks.
+
+    Parameters
+    ----------
+    worksheet, version, apprentice
+        Whose card it is, as handed out.
+    numbers
+        The lines of the card: name in a formula, value, unit, label.
+
+    Returns
+    -------
+    MarkedJob
+        As for practice, but ``job.record(...)`` only repeats what it has recorded.
+
+    Examples
+    --------
+    >>> lines = [("line_voltage", 398, "V", "Line voltage")]
+    >>> job = marked_card("charging-power", version="2", apprentice="A07", numbers=lines)
+    >>> job.card.line_voltage
+    398
+    """
+    entries = tuple(Entry(name, label, unit, (value,)) for name, value, unit, label in numbers)
+    card = JobCard(worksheet, version, apprentice, entries, {name: value for name, value, *_ in numbers})
+    if being_marked():
+        hand_out_opened(card)
+    elif not under_pytest():
+        use_plain_errors()
+    return MarkedJob(card)
+
+
+class MarkedJob:
+    """A job card for marks, and which questions have an answer."""
+
+    def __init__(self, card: JobCard) -> None:
+        self.card = card
+        self._recorded: set[str] = set()
+
+    def record(self, question: str, value: Any) -> None:
+        """Record an answer. It is repeated, and not judged: that is your instructor's part."""
+        if being_marked():
+            hand_out_answer(question, value)
+            return
+        answer = answer_from_value(value)
+        if under_pytest():
+            return
+        if answer.kind == "blank":
+            self._recorded.discard(question)
+            show_block(question, "Nothing is recorded here yet.", self._progress(), sign="…", colour=_GREY)
+        elif answer.kind == "refused":
+            self._recorded.discard(question)
+            show_block(question, answer.text, self._progress(), sign="?", colour=_ORANGE)
+        else:
+            self._recorded.add(question)
+            what = "A function is recorded." if answer.kind == "function" else f"Recorded.{given(answer)}"
+            show_block(question, what, self._progress(), sign="✎", colour=_BLUE)
+
+    def hint(self, question: str) -> None:
+        """Say that a worksheet for marks gives no hints."""
+        if not being_marked():
+            raise NotYet(f"{question}: this worksheet is for marks, so it gives no hints.")
+
+    def _progress(self) -> str:
+        return f"Recorded so far: {len(self._recorded)}. Save the notebook before you hand it in."
+
+    def _repr_html_(self) -> str:
+        return card_html(self.card, _TITLE)
+
+    def __repr__(self) -> str:
+        return card_text(self.card, _TITLE)
