@@ -1,4 +1,4 @@
-"""The command line: study, hand-out, mark, print, demo."""
+"""The command line: what can be asked for, and in which words."""
 
 import argparse
 import io
@@ -9,7 +9,7 @@ from pathlib import Path
 
 from acpower import commands
 from acpower.commands import WRONG_CALL
-from acpower.marking.register import UserMistake
+from acpower.marking.user_mistake import UserMistake
 
 _DESCRIPTION = """\
 Teach how electric vehicles are charged from alternating current.
@@ -18,6 +18,9 @@ Teach how electric vehicles are charged from alternating current.
   acpower hand-out charging-power --register class.csv --to handed-out
   acpower mark taken-in --register class.csv --to marked
                                     the same for marks: add --term-key my-term.key to both
+  acpower sample marked --seed autumn
+  acpower second-marks marked marked/second-marks.csv --who MK
+  acpower recompute marked/marking-record.json
   acpower print                     lessons as HTML and PDF, for rooms without computers
   acpower print charging-power --register class.csv --to printed
   acpower demo                      see all of it with an invented class
@@ -109,6 +112,30 @@ def _parser() -> argparse.ArgumentParser:
         help="time limit for a worksheet (default: 120)",
     )
 
+    mark.add_argument(
+        "--changes", type=_path, metavar="CSV", help="changes-by-hand.csv of an earlier marking, to be kept"
+    )
+
+    sample = command("sample", commands.sample, "draw answers for a second marker who does not see the marks")
+    sample.add_argument("marked", type=_path, metavar="MARKED", help="the results of a marked class")
+    sample.add_argument(
+        "--seed", required=True, metavar="TEXT", help="any text; the same text draws the same sample again"
+    )
+    sample.add_argument("--size", type=_count, default=20, metavar="N", help="how many answers (default: 20)")
+
+    second = command("second-marks", commands.second_marks, "take in second marks and other changes by hand")
+    second.add_argument("marked", type=_path, metavar="MARKED", help="the results of a marked class")
+    second.add_argument(
+        "filled_in",
+        type=_path,
+        metavar="CSV",
+        help="with the columns id, worksheet, question, second_mark, why",
+    )
+    second.add_argument("--who", required=True, metavar="NAME", help="who gave these marks")
+
+    recompute = command("recompute", commands.recompute, "judge a marking record again and compare")
+    recompute.add_argument("record", type=_path, metavar="RECORD", help="the file marking-record.json")
+
     printing = command("print", commands.print_pages, "make HTML and PDF of lessons and personal worksheets")
     printing.add_argument(
         "names",
@@ -154,6 +181,12 @@ def _add_register_and_to(command: argparse.ArgumentParser, text: str) -> None:
 
 def _add_term_key(command: argparse.ArgumentParser, text: str) -> None:
     command.add_argument("--term-key", type=_path, metavar="FILE", help=text)
+
+
+def _count(text: str) -> int:
+    if not (text.isdecimal() and 1 <= int(text) <= 1000):
+        raise argparse.ArgumentTypeError(f"a whole number from 1 to 1000 is needed, not “{text}”")
+    return int(text)
 
 
 def _moment(text: str) -> datetime:

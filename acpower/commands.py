@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from acpower.marking.register import UserMistake
+from acpower.marking.user_mistake import UserMistake
 
 if TYPE_CHECKING:
     from acpower.marking.result import ClassResult
@@ -69,6 +69,7 @@ def _term_key_for_hand_out(options: argparse.Namespace) -> str | None:
 
 def mark(options: argparse.Namespace) -> int:
     """Mark a class and write what goes back."""
+    from acpower.marking.changes import CHANGES, append_changes, read_changes, with_changes
     from acpower.marking.hand_back import hand_back
     from acpower.marking.mark import mark_class
     from acpower.marking.places import check_results_place
@@ -78,6 +79,7 @@ def mark(options: argparse.Namespace) -> int:
     check_results_place(options.to, options.folder)
     limits = Limits(options.cell_seconds, options.worksheet_seconds)
     term_key = read_term_key(options.term_key) if options.term_key else None
+    changes = read_changes(options.changes) if options.changes else []
     _say_isolation()
     with _progress_bar("Marking", "worksheets") as progress:
         result = mark_class(
@@ -89,9 +91,54 @@ def mark(options: argparse.Namespace) -> int:
             limits=limits,
             progress=progress,
         )
+    result = with_changes(result, changes)
     hand_back(result, options.to, limits)
+    append_changes(changes, options.to / CHANGES)
     _say_result(result, options.to)
     return NEEDS_ATTENTION if result.needs_attention else DONE
+
+
+def sample(options: argparse.Namespace) -> int:
+    """Draw a sample for a second marker."""
+    from acpower.marking.moderation import SECOND_MARKS, marked_class, write_sample
+    from acpower.marking.moderation import sample as draw
+
+    path = options.marked / SECOND_MARKS
+    if path.exists():
+        raise UserMistake(f"{path} is there already and may hold second marks. Move it away first.")
+    drawn = draw(marked_class(options.marked), options.seed, options.size)
+    write_sample(drawn, path)
+    print(
+        f"{len(drawn)} answers are in {path.resolve()}. Fill in the column “second_mark”, and “why” where a mark "
+        f"should change. Then: acpower second-marks {options.marked} {path} --who NAME"
+    )
+    return DONE
+
+
+def second_marks(options: argparse.Namespace) -> int:
+    """Take in second marks."""
+    from acpower.marking.moderation import second_marks as take_second_marks
+
+    found = take_second_marks(options.marked, options.filled_in, options.who)
+    print(
+        f"{len(found.pairs)} second marks: {found.exact} are the same; on average the second mark is "
+        f"{found.mean_difference:+.2f} marks from the first. {len(found.changes)} marks changed by hand."
+    )
+    for change in found.changes:
+        print(f"  {change.apprentice}, {change.question}: {change.old} → {change.new} ({change.why})")
+    return DONE
+
+
+def recompute(options: argparse.Namespace) -> int:
+    """Judge a marking record again."""
+    from acpower.marking.record import differences
+
+    found = differences(options.record)
+    for sentence in found:
+        print(sentence)
+    if not found:
+        print("Every decision comes out as it is on record.")
+    return NEEDS_ATTENTION if found else DONE
 
 
 def print_pages(options: argparse.Namespace) -> int:

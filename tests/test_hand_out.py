@@ -8,7 +8,8 @@ from classroom import WORKSHEET, hashes, write_register
 
 from acpower import notebooks
 from acpower.marking.hand_out import chosen_worksheet, hand_out_class, job_card_source
-from acpower.marking.register import UserMistake, read_register
+from acpower.marking.register import read_register
+from acpower.marking.user_mistake import UserMistake
 from acpower.worksheets.schemes import WORKSHEETS
 
 

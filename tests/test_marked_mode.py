@@ -11,10 +11,10 @@ from classroom import RIGHT, fill_in
 from acpower import notebooks
 from acpower.cli import main
 from acpower.marking.mark import mark_class
-from acpower.marking.register import UserMistake
 from acpower.marking.run import Limits
 from acpower.marking.take_in import normal_name
 from acpower.marking.term_key import make_term_key, read_term_key, term_mark
+from acpower.marking.user_mistake import UserMistake
 from acpower.worksheets import NotYet, answering, marked_card
 from acpower.worksheets.schemes import find_worksheet
 

@@ -2,7 +2,8 @@
 
 import pytest
 
-from acpower.marking.register import UserMistake, read_register
+from acpower.marking.register import read_register
+from acpower.marking.user_mistake import UserMistake
 
 
 def register(tmp_path, text, encoding="utf-8"):
@@ -42,7 +43,7 @@ def test_an_id_that_is_no_file_name_is_told_with_its_line(tmp_path, bad):
     [
         ("", "no column “id”"),
         ("name\nOne\n", "no column “id”"),
-        ("id\n", "no column “id”, or no rows"),
+        ("id\n", "has no rows"),
         ("id,name\n,One\n", "lists no apprentice"),
         ("id\nA1\nA1\n", "lists no apprentice that can be used. The register lists the id “A1” 2 times"),
     ],

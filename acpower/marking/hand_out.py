@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from acpower import notebooks
-from acpower.marking.register import Register, UserMistake
+from acpower.marking.register import Register
 from acpower.marking.term_key import term_mark
+from acpower.marking.user_mistake import UserMistake
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.job import PRACTICE_APPRENTICE
 from acpower.worksheets.scheme import Worksheet

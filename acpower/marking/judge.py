@@ -12,6 +12,20 @@ from acpower.worksheets.verdicts import judge
 
 
 @dataclass(frozen=True)
+class Change:
+    """A mark changed by hand: when (ISO 8601, UTC), by whom, whose, from what to what, and why."""
+
+    when: str
+    who: str
+    apprentice: str
+    worksheet: str
+    question: str
+    old: int
+    new: int
+    why: str
+
+
+@dataclass(frozen=True)
 class Marked:
     """One question of one apprentice: what was recorded, what was expected, and the decision."""
 
@@ -20,6 +34,13 @@ class Marked:
     verdict: Verdict
     expected: str
     working: str
+    change: Change | None = None
+    """The latest change by hand; the verdict stays on record beside it."""
+
+    @property
+    def marks(self) -> int:
+        """The marks that count: those of the verdict, or those that were given by hand."""
+        return self.verdict.marks if self.change is None else self.change.new
 
     @property
     def followed(self) -> str:
@@ -40,19 +61,16 @@ class MarkedWorksheet:
     @property
     def marks(self) -> int:
         """The marks earned."""
-        return sum(one.verdict.marks for one in self.questions)
+        return sum(one.marks for one in self.questions)
 
 
-def judge_worksheet(
-    worksheet: Worksheet, card: JobCard, recorded: Mapping[str, Sequence[Answer]]
-) -> MarkedWorksheet:
+def judge_worksheet(worksheet: Worksheet, card: JobCard, answers: Mapping[str, Answer]) -> MarkedWorksheet:
     """Judge every question of a worksheet against the apprentice's own job card.
 
     The card comes from the id in the register, whatever the notebook says it was opened for.
-    ``recorded`` holds every answer that was recorded to a question, in order.
+    ``answers`` holds the answer that stands for each question.
     """
     keys = worksheet.keys(card)
-    answers = {name: _last(given) for name, given in recorded.items()}
     marked = []
     for question in worksheet.questions:
         answer = answers.get(question.name, Answer("blank"))
@@ -62,7 +80,7 @@ def judge_worksheet(
     return MarkedWorksheet(card, tuple(marked))
 
 
-def _last(recorded: Sequence[Answer]) -> Answer:
+def standing_answer(recorded: Sequence[Answer]) -> Answer:
     """Return the answer that stands on the job card in the end: the last one that is not blank."""
     return next((answer for answer in reversed(recorded) if answer.kind != "blank"), recorded[-1])
 

@@ -8,12 +8,13 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from acpower.marking.judge import judge_worksheet
-from acpower.marking.register import UserMistake, read_register
-from acpower.marking.remarks import note_late, note_other_cards
+from acpower.marking.judge import judge_worksheet, standing_answer
+from acpower.marking.notes import note_late, note_other_cards, notes_on_run
+from acpower.marking.register import read_register
 from acpower.marking.result import ClassResult, Result
 from acpower.marking.run import Limits, run_worksheet
 from acpower.marking.take_in import Submission, take_in
+from acpower.marking.user_mistake import UserMistake
 from acpower.worksheets.answers import shortened
 from acpower.worksheets.cards import PRACTICE_TERM_KEY
 
@@ -120,11 +121,15 @@ def _mark_all(
 
 def _mark_one(submission: Submission, limits: Limits, term_key: str, stop: threading.Event) -> Result:
     if submission.status != "accepted" or submission.worksheet is None:
-        return Result(submission)
+        return Result(submission, notes=[(submission.code, submission.says)])
     try:
         card = submission.worksheet.card(submission.apprentice, term_key)
         run = run_worksheet(submission.worksheet, card, submission.cells, limits, stop)
-        return Result(submission, run, judge_worksheet(submission.worksheet, card, run.recorded))
+        answers = {name: standing_answer(given) for name, given in run.recorded.items()}
+        marked = judge_worksheet(submission.worksheet, card, answers)
+        notes = notes_on_run(submission, run, marked)
+        return Result(submission, marked, notes, tuple(run.stops), round(run.seconds, 2))
     except Exception as problem:  # whatever a worksheet brings about, the rest of the class is marked
         says = f"This worksheet could not be judged ({shortened(repr(problem))}). Mark it by hand and report this."
-        return Result(replace(submission, status="query", code="not-judged", says=says))
+        submission = replace(submission, status="query", code="not-judged", says=says)
+        return Result(submission, notes=[("not-judged", says)])

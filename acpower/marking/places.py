@@ -3,8 +3,8 @@
 import os
 from pathlib import Path
 
-from acpower.marking.register import UserMistake
 from acpower.marking.take_in import RECORD_NAME
+from acpower.marking.user_mistake import UserMistake
 
 
 def check_place(to: Path) -> None:

@@ -1,17 +1,14 @@
 """The register: the class list, a CSV of pseudonymous ids and, if wanted, names."""
 
-import csv
 import re
 from dataclasses import dataclass
 from pathlib import Path
 
+from acpower.marking.table_file import read_table
+from acpower.marking.user_mistake import UserMistake
 from acpower.worksheets.answers import shortened
 
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9-]{0,30}[A-Za-z0-9])?")
-
-
-class UserMistake(Exception):
-    """Something that the person at the keyboard can put right; the message says how."""
 
 
 @dataclass(frozen=True)
@@ -47,45 +44,12 @@ def read_register(path: Path) -> Register:
     UserMistake
         The file is missing, is no CSV text, has no ``id`` column or lists nobody.
     """
-    if path.exists() and not path.is_file():
-        raise UserMistake(f"The register {path} is not a file. Give the CSV file with the class list.")
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except OSError as problem:
-        raise UserMistake(
-            f"The register {path} cannot be read ({problem.strerror}). Check the path."
-        ) from None
-    except UnicodeDecodeError:
-        raise UserMistake(
-            f"The register {path} is not UTF-8 text. In the spreadsheet choose “save as CSV UTF-8”."
-        ) from None
-    lines = text.splitlines()
-    delimiter = ";" if lines and lines[0].count(";") > lines[0].count(",") else ","
-    try:
-        reader = csv.DictReader(lines, delimiter=delimiter, restkey="", restval="", strict=True)
-        rows = list(reader)
-    except csv.Error as problem:
-        raise UserMistake(
-            f"The register {path} is damaged near line {reader.line_num} ({problem}). Look for a quotation mark "
-            "that is not closed."
-        ) from None
-    named = [column.strip().casefold() for column in reader.fieldnames or ()]
-    if len(set(named)) < len(named):
-        raise UserMistake(
-            f"The register {path} has two columns of the same name. Give each column its own name."
-        )
-    columns = dict(zip(named, reader.fieldnames or (), strict=True)) if rows else {}
-    if "id" not in columns:
-        raise UserMistake(
-            f"The register {path} has no column “id”, or no rows. The first line must be “id” or “id,name”, "
-            "and each apprentice needs a row."
-        )
+    rows = read_table(path, "The register", ("id",))
     found: dict[str, str] = {}
     counts: dict[str, int] = {}
     problems = []
-    for number, row in enumerate(rows, start=2):
-        apprentice = row[columns["id"]].strip()
-        name = row[columns["name"]].strip() if "name" in columns else ""
+    for number, row in rows:
+        apprentice, name = row["id"], row.get("name", "")
         if not apprentice and not name:
             continue
         if not _ID.fullmatch(apprentice):

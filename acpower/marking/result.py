@@ -1,24 +1,26 @@
 """What one marked worksheet and one marked class are."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from acpower.marking.judge import MarkedWorksheet
 from acpower.marking.register import Register
-from acpower.marking.run import Run
+from acpower.marking.run import Stop
 from acpower.marking.take_in import Submission
-from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Worksheet
+
+Note = tuple[str, str]
+"""A reason code and the words for a person."""
 
 
 @dataclass(frozen=True)
 class Result:
-    """One apprentice's worksheet: how it was taken in, how it ran, how it was judged."""
+    """One apprentice's worksheet: how it was taken in, how it was judged, what a person should know."""
 
     submission: Submission
-    run: Run | None = None
     marked: MarkedWorksheet | None = None
-    remarks: tuple[tuple[str, str], ...] = ()
-    """What comparing it with the clock and with the rest of the class brought: codes with words."""
+    notes: list[Note] = field(default_factory=list)
+    stops: tuple[Stop, ...] = ()
+    seconds: float = 0.0
 
     @property
     def worksheet(self) -> Worksheet:
@@ -30,48 +32,6 @@ class Result:
     def status(self) -> str:
         """``marked``, ``query``, ``refused`` or ``missing``."""
         return "marked" if self.marked else self.submission.status
-
-    @property
-    def notes(self) -> list[tuple[str, str]]:
-        """Everything that a person should know about it: reason codes with their words."""
-        notes = []
-        if self.submission.code:
-            notes.append((self.submission.code, self.submission.says))
-        if self.run and self.run.code:
-            notes.append((self.run.code, self.run.says))
-        return [*notes, *self._structure_notes(), *self.remarks]
-
-    def _structure_notes(self) -> list[tuple[str, str]]:
-        """Return what the notebook itself has changed of what was handed out."""
-        if self.run is None:
-            return []
-        notes = []
-        unasked = [
-            f"{number} ({question.title})"
-            for number, question in enumerate(self.worksheet.questions, start=1)
-            if not any(question.name in source for source in self.submission.cells)
-        ]
-        if unasked:
-            notes.append(
-                f"No cell records an answer to question {', '.join(unasked)}: the cell was deleted or changed."
-            )
-        opened, opened_for = self.run.opened, self.run.opened_for
-        if not opened and not self.run.code:
-            notes.append("The job card was not opened: its cell was deleted or changed.")
-        if opened and opened != self.worksheet.name:
-            notes.append(f"The notebook opened the job card of another worksheet (“{opened}”).")
-        if opened_for and opened_for.casefold() != self.submission.apprentice.casefold():
-            own = self.submission.apprentice
-            notes.append(
-                f"The notebook opened the job card of “{opened_for}”, but the file is {own}'s. It was marked "
-                f"with the numbers of {own}."
-            )
-        elif self.marked and self.run.numbers and self.run.numbers != _shown(self.marked.card):
-            notes.append(
-                "The job card in the notebook shows other numbers than were handed out. It was marked with those "
-                "that were handed out."
-            )
-        return [("structure-changed", says) for says in notes]
 
 
 @dataclass(frozen=True)
@@ -98,7 +58,3 @@ class ClassResult:
         return bool(self.strays or self.register.problems) or any(
             result.status != "marked" or result.notes for result in self.results
         )
-
-
-def _shown(card: JobCard) -> dict[str, str]:
-    return {name: str(value) for name, value in card.values.items()}

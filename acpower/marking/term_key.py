@@ -6,7 +6,7 @@ import re
 import secrets
 from pathlib import Path
 
-from acpower.marking.register import UserMistake
+from acpower.marking.user_mistake import UserMistake
 
 _FORM = re.compile(r"[0-9a-f]{64}")
 

@@ -14,8 +14,8 @@ from acpower.marking import isolate
 from acpower.marking.hand_back import CLASS_PICTURE, MARK_SHEET, REPORTS, hand_back
 from acpower.marking.mark import mark_class
 from acpower.marking.places import check_results_place, problem_in_words
-from acpower.marking.register import UserMistake
 from acpower.marking.run import Limits
+from acpower.marking.user_mistake import UserMistake
 
 _WIDE = {"width": "42em", "max_width": "98%"}
 _WORDS_FIRST = {"description_width": "13em"}

@@ -17,7 +17,7 @@ from nbclient.exceptions import CellTimeoutError, DeadKernelError
 from nbconvert import HTMLExporter
 from traitlets.config import Config
 
-from acpower.marking.register import UserMistake
+from acpower.marking.user_mistake import UserMistake
 from acpower.panels.panel import LARGE_PRINT
 from acpower.printing.page import Look, whole_page
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from acpower import notebooks
-from acpower.marking.register import Register, UserMistake
+from acpower.marking.register import Register
+from acpower.marking.user_mistake import UserMistake
 from acpower.printing.page import Look, find_browser, write_pdf
 from acpower.worksheets.cards import PRACTICE_TERM_KEY
 from acpower.worksheets.scheme import Worksheet

@@ -1,12 +1,14 @@
-"""Remarks on a marked class that change no mark: late files, answers that fit somebody else's job card."""
+"""What a person should know about a worksheet beside its marks. None of it changes a mark."""
 
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
-from acpower.marking.judge import Marked
-from acpower.marking.result import Result
+from acpower.marking.judge import Marked, MarkedWorksheet
+from acpower.marking.result import Note, Result
+from acpower.marking.run import Run
+from acpower.marking.take_in import Submission
 from acpower.worksheets.answers import read_number
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Number, Worksheet
@@ -16,12 +18,48 @@ LEAST_MATCHES = 3
 """By chance one answer in a hundred fits another card; three that fit the same card hardly do so by chance."""
 
 
+def notes_on_run(submission: Submission, run: Run, marked: MarkedWorksheet) -> list[Note]:
+    """Return why the worksheet did not run to its end, and what it has changed of what was handed out."""
+    notes = [(run.code, run.says)] if run.code else []
+    return [*notes, *(("structure-changed", says) for says in _changed(submission, run, marked))]
+
+
+def _changed(submission: Submission, run: Run, marked: MarkedWorksheet) -> list[str]:
+    assert submission.worksheet is not None
+    worksheet, own = submission.worksheet, submission.apprentice
+    says = []
+    unasked = [
+        f"{number} ({question.title})"
+        for number, question in enumerate(worksheet.questions, start=1)
+        if not any(question.name in source for source in submission.cells)
+    ]
+    if unasked:
+        says.append(
+            f"No cell records an answer to question {', '.join(unasked)}: the cell was deleted or changed."
+        )
+    if not run.opened and not run.code:
+        says.append("The job card was not opened: its cell was deleted or changed.")
+    if run.opened and run.opened != worksheet.name:
+        says.append(f"The notebook opened the job card of another worksheet (“{run.opened}”).")
+    if run.opened_for and run.opened_for.casefold() != own.casefold():
+        says.append(
+            f"The notebook opened the job card of “{run.opened_for}”, but the file is {own}'s. It was marked "
+            f"with the numbers of {own}."
+        )
+    elif run.numbers and run.numbers != {name: str(value) for name, value in marked.card.values.items()}:
+        says.append(
+            "The job card in the notebook shows other numbers than were handed out. It was marked with those "
+            "that were handed out."
+        )
+    return says
+
+
 def note_late(results: Sequence[Result], due: datetime | None) -> list[Result]:
-    """Remark on files that were saved after the worksheets were due; the clock is that of the file."""
+    """Note files that were saved after the worksheets were due; the clock is that of the file."""
     if due is None:
         return list(results)
     return [
-        _with_remark(
+        _noted(
             result,
             "late",
             f"The file was last saved on {saved:%Y-%m-%d at %H:%M}; it was due on {due:%Y-%m-%d at %H:%M}.",
@@ -33,7 +71,7 @@ def note_late(results: Sequence[Result], due: datetime | None) -> list[Result]:
 
 
 def note_other_cards(results: Sequence[Result]) -> list[Result]:
-    """Remark on wrong answers that are right for the job card of another apprentice of the class.
+    """Note wrong answers that are right for the job card of another apprentice of the class.
 
     An answer that fits a known error of the own card is left out: two people with the same
     misconception are not copying.
@@ -50,7 +88,6 @@ def note_other_cards(results: Sequence[Result]) -> list[Result]:
 
 
 def _compared(result: Result, others: Sequence[Result]) -> Result:
-    assert result.marked is not None
     unknown, own = _unknown(result), result.submission.apprentice
     for other in others:
         apprentice = other.submission.apprentice
@@ -62,7 +99,7 @@ def _compared(result: Result, others: Sequence[Result]) -> Result:
                 f"{count} wrong answers fit the job card of {apprentice}. The marks are not changed; it may be "
                 "worth a conversation."
             )
-            result = _with_remark(result, "other-card", says)
+            result = _noted(result, "other-card", says)
     return result
 
 
@@ -84,5 +121,5 @@ def _matches(unknown: Sequence[Marked], worksheet: Worksheet, card: JobCard) -> 
     )
 
 
-def _with_remark(result: Result, code: str, says: str) -> Result:
-    return replace(result, remarks=(*result.remarks, (code, says)))
+def _noted(result: Result, code: str, says: str) -> Result:
+    return replace(result, notes=[*result.notes, (code, says)])

@@ -1,0 +1,100 @@
+"""The plain CSV files of a marked class: the mark sheet and the answers."""
+
+import csv
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+from acpower.marking.judge import Marked
+from acpower.marking.result import ClassResult
+
+# A spreadsheet runs a cell that begins with one of these as a formula.
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+def cell_text(text: str) -> str:
+    """Return text from outside as a spreadsheet may show it, and not run it.
+
+    >>> cell_text("=1+1")
+    "'=1+1"
+    """
+    return f"'{text}" if text.startswith(_FORMULA_STARTS) else text
+
+
+def write_mark_sheet(class_result: ClassResult, path: Path) -> None:
+    """Write one line per apprentice and worksheet; the last columns are the marks per question."""
+    most = max((len(worksheet.questions) for worksheet in class_result.worksheets), default=0)
+    header = ["id", "worksheet", "version", "status", "marks", "out_of", "percent", "reason", "what_to_do"]
+    rows = []
+    for result in class_result.results:
+        marked = result.marked
+        total: list[Any] = ["", "", ""]
+        if marked:
+            total = [
+                marked.marks,
+                result.worksheet.marks,
+                f"{100 * marked.marks / result.worksheet.marks:.1f}",
+            ]
+        rows.append(
+            [
+                result.submission.apprentice,
+                result.worksheet.name,
+                result.worksheet.version,
+                result.status,
+                *total,
+                " ".join(code for code, _ in result.notes),
+                cell_text(" ".join(says for _, says in result.notes)),
+                *([one.marks for one in marked.questions] if marked else []),
+            ]
+        )
+    write_csv(path, [*header, *(f"q{number}" for number in range(1, most + 1))], rows)
+
+
+def write_answers(class_result: ClassResult, path: Path) -> None:
+    """Write one line per apprentice and question."""
+    header = [
+        "id",
+        "worksheet",
+        "question",
+        "recorded",
+        "unit",
+        "outcome",
+        "known_error",
+        "marks",
+        "out_of",
+        "reason",
+        "changed_by_hand",
+    ]
+    rows = [
+        [
+            result.submission.apprentice,
+            result.worksheet.name,
+            one.question.name,
+            _recorded_cell(one),
+            getattr(one.question, "unit", ""),
+            one.verdict.outcome,
+            " or ".join(error.name for error in one.verdict.known_errors),
+            one.marks,
+            one.question.marks,
+            one.verdict.code,
+            cell_text(one.change.why) if one.change else "",
+        ]
+        for result in class_result.results
+        if result.marked
+        for one in result.marked.questions
+    ]
+    write_csv(path, header, rows)
+
+
+def _recorded_cell(one: Marked) -> str:
+    """Numbers arrive as numbers, so a negative one is not mistaken for a formula."""
+    return one.answer.text if one.answer.kind == "number" else cell_text(one.answer.text)
+
+
+def write_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
+    """Write a CSV file in UTF-8 with a header; short rows are filled up."""
+    width = len(header)
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(header)
+        writer.writerows([*row, *[""] * (width - len(row))] for row in rows)
