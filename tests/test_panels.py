@@ -1,5 +1,6 @@
 """Panels: turn the controls without a browser; numbers, words, picture and text alternative follow."""
 
+import re
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Callable
 from html import unescape
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 
 from acpower import tables
 from acpower.figures.scene import Axis, Chart, Scene
+from acpower.notebooks import folder
 from acpower.panels import (
     cable_code_panel,
     chain_panel,
@@ -575,6 +577,26 @@ def test_quick_question_reacts_to_every_answer_and_has_one_right_one(name: str) 
         assert said[answer].endswith(question.answers[answer])
     assert len(said) >= 3
     assert [answer for answer, text in said.items() if "Right." in text] == [question.right]
+
+
+def test_every_quick_question_is_asked_in_a_lesson() -> None:
+    lessons = "".join(path.read_text(encoding="utf-8") for path in folder("course").glob("[0-9]*.ipynb"))
+    assert [name for name in QUESTIONS if f'quick_question(\\"{name}\\")' not in lessons] == []
+
+
+def test_release_button_question_gives_each_condition_the_voltage_that_is_published_for_it() -> None:
+    """Nominal voltages 4.46, 2.77 and 1.53 V: firmware of a solar car (`solar-car-firmware`)."""
+    question = QUESTIONS["release button"]()
+    texts = {
+        "not plugged": question.answers["The plug is out"],
+        "button pressed": question.asked,
+        "latched": question.answers["The plug is in and latched"],
+    }
+    published = {"not plugged": 4.46, "button pressed": 2.77, "latched": 1.53}
+    for condition, text in texts.items():
+        (volts,) = (float(found) for found in re.findall(r"([\d.]+) V", text))
+        assert volts == pytest.approx(published[condition], abs=0.03), condition
+    assert question.right == "The release button is pressed"
 
 
 def test_unknown_quick_question_is_refused_with_the_names_that_there_are() -> None:

@@ -49,15 +49,15 @@ def _time_with_loss() -> Question:
 
 
 def _usable_capacity() -> Question:
-    usable, gross = 75, 80
-    right = f"{usable * 0.60:.0f} kWh"
+    usable, gross, left = 75, 80, 0.60
+    right = f"{usable * left:.0f} kWh"
     return Question(
-        "The cells of a battery hold 80 kWh. The driver can use 75 kWh. It goes from 20 % to 80 %. "
-        "How much energy must be added?",
+        f"The gross energy of a battery is {gross} kWh, its usable energy {usable} kWh. The display shows "
+        f"{100 * left:.0f} %. How much energy can the driver still use?",
         {
-            f"{gross * 0.60:.0f} kWh": "You took what the cells hold. The display counts the usable energy.",
-            right: "75 kWh × (0.80 − 0.20).",
-            f"{usable * 0.80:.0f} kWh": "You took the target alone. Some energy is in the battery already.",
+            f"{gross * left:.0f} kWh": "You took what the cells hold. The display counts the usable energy.",
+            right: f"{usable} kWh × {left:.2f}.",
+            f"{usable * (1 - left):.0f} kWh": "That is what is missing. The display shows what is there.",
         },
         right,
     )

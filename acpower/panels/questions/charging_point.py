@@ -83,7 +83,7 @@ def _overload_check() -> Question:
 
 def _overloaded_cable() -> Question:
     return Question(
-        "A cable carries far more current than it may. All of it flows back through the neutral. "
+        "A cable carries far more current than it may. All of it flows back through the other conductor. "
         "Which device has to open the circuit?",
         {
             "the RCD": "What flows out flows back. The RCD sees no difference.",

@@ -110,9 +110,9 @@ def _other_phases() -> Question:
     return Question(
         "One charger on L1 stands at the end of a long four-wire cable. What happens to the voltage of L2 there?",
         {
-            "It falls as much as L1": "L2 carries no current. There is no drop in its own wire.",
-            "It stays the same": "The current comes back in the neutral. That wire has a drop too.",
-            "It rises a little": "The drop in the neutral moves the neutral point: nearer to L1, away from L2 and L3.",
+            "It falls as much as L1": "L2 carries no current. So its own wire loses no voltage.",
+            "It stays the same": "The current comes back in the neutral. That wire loses voltage too.",
+            "It rises a little": "The loss in the neutral moves the neutral point: nearer to L1, away from L2 and L3.",
         },
         "It rises a little",
     )

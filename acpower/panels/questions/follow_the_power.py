@@ -6,6 +6,35 @@ from acpower.protection import RESIDUAL_CURRENT_DEVICES
 from acpower.region import region_in_use
 
 
+def _which_mode() -> Question:
+    right = "mode 2"
+    return Question(
+        "A cable with a box in it is plugged into a plain socket. Which charging mode is it?",
+        {
+            "mode 1": "In mode 1 nothing watches. What is the box for?",
+            right: "A plain socket, and the box in the cable watches.",
+            "mode 3": "In mode 3 a station watches. Here is a plain socket.",
+            "mode 4": "In mode 4 the station gives DC. A plain socket gives AC.",
+        },
+        right,
+        "tell the four charging modes apart",
+    )
+
+
+def _in_between() -> Question:
+    right = "power factor stage"
+    return Question(
+        "Which part stands between the rectifier and the DC link?",
+        {
+            "station contactor": "That one is in the station, in front of the vehicle.",
+            "DC/DC": "That is the second half of the charger, behind the DC link.",
+            right: "It takes the pulses of the rectifier and fills the DC link.",
+        },
+        right,
+        "name the parts of the chain from socket to battery, in their order",
+    )
+
+
 def _who_decides() -> Question:
     station, vehicle = Station(phases=1, current=32), Vehicle(phases=1, current=16)
     limit = charging_limit(Supply(230, phases=1, current=40), station, Cable(phases=1, current=32), vehicle)
@@ -18,6 +47,7 @@ def _who_decides() -> Question:
             right: "The offer is an upper limit. The charger may always take less.",
         },
         right,
+        "say who commands the current, and who only measures",
     )
 
 
@@ -25,13 +55,14 @@ def _behind_the_rectifier() -> Question:
     frequency = region_in_use().frequency_hz
     right = f"DC that pulsates {2 * frequency} times a second"
     return Question(
-        f"The mains has {frequency} Hz. What stands right behind the rectifier?",
+        f"The mains has {frequency} Hz. What comes out of the rectifier?",
         {
-            f"AC of {frequency} Hz": "That stands in front of it. A rectifier turns the negative halves upward.",
+            f"AC of {frequency} Hz": "That goes into it. A rectifier turns the negative halves upward.",
             "smooth DC": "Not yet. A rectifier alone smooths nothing.",
             right: "Each period has two halves, and both point upward now.",
         },
         right,
+        "say where AC ends and DC begins",
     )
 
 
@@ -45,6 +76,7 @@ def _still_charged() -> Question:
             right: "Both are dangerous. High-voltage parts of a vehicle are for trained people only.",
         },
         right,
+        "name what stays dangerous after switching off",
     )
 
 
@@ -58,10 +90,13 @@ def _smooth_dc() -> Question:
             right: "It sees all four forms: AC, mixed frequencies, pulsating DC and smooth DC.",
         },
         right,
+        "say which part opens when something goes wrong",
     )
 
 
 QUESTIONS = {
+    "box in the cable": _which_mode,
+    "part in between": _in_between,
     "who decides": _who_decides,
     "behind the rectifier": _behind_the_rectifier,
     "still charged": _still_charged,

@@ -6,17 +6,18 @@ from acpower.panels.questions.question import Question
 
 
 def _loss_base() -> Question:
-    bought, stored = 60.0, 50.0
+    bought, stored = 40.0, 32.0
     lost = bought - stored
     right = f"{100 * lost / bought:.1f} %"
     return Question(
         f"The meter counts {bought:g} kWh. The battery stores {stored:g} kWh of it. What share of the "
         "bought energy is lost?",
         {
-            f"{100 * lost / stored:.1f} %": "10 kWh of 50 kWh: that base is the stored energy. Take the bought.",
-            right: "10 kWh of 60 kWh. The efficiency is the rest.",
+            f"{100 * lost / stored:.1f} %": f"{lost:g} kWh of {stored:g} kWh: that base is the stored energy. "
+            "Take the bought.",
+            right: f"{lost:g} kWh of {bought:g} kWh. The efficiency is the rest.",
             f"{100 * stored / bought:.1f} %": "That is the efficiency. The loss is what is missing to 100 %.",
-            f"{lost:.1f} %": "10 kWh are lost. As a share of 60 kWh that is more than 10 %.",
+            f"{lost:.1f} %": f"{lost:g} kWh are lost. As a share of {bought:g} kWh that is more than {lost:g} %.",
         },
         right,
     )

@@ -1,20 +1,21 @@
 """Quick questions of the lesson "Listen to the pilots"."""
 
 from acpower.panels.questions.question import Question, amperes
-from acpower.pilot import cable_rating, current_from_duty, duty_meaning
+from acpower.pilot import cable_rating, current_from_duty, duty_meaning, state_from_voltage
 from acpower.pilot_circuit import plateau_voltage
 
 
 def _dirty_contact() -> Question:
-    right = f"as {amperes(cable_rating(680 + 400))}"
+    right = amperes(cable_rating(680 + 400))
     return Question(
-        "A cable for 20 A has a coding resistor of 680 Ω. A dirty contact adds 400 Ω. How is the cable read?",
+        "A cable for 20 A is coded with 680 Ω. A dirty contact adds 400 Ω. Which rating does the station read?",
         {
-            f"as {amperes(cable_rating(680))}": "680 Ω + 400 Ω = 1080 Ω. That is outside its band.",
-            f"as {amperes(cable_rating(220))}": "A bigger cable has fewer ohms. Dirt adds ohms.",
+            amperes(cable_rating(680)): "680 Ω + 400 Ω = 1080 Ω. That is outside its band.",
+            amperes(cable_rating(220)): "A bigger cable has fewer ohms. Dirt adds ohms.",
             right: "More ohms stand for a smaller cable: dirt errs to the safe side.",
         },
         right,
+        outcome="say what the proximity contact tells, with a detachable and with an attached cable",
     )
 
 
@@ -29,6 +30,7 @@ def _duty_to_current() -> Question:
             amperes(40 / 0.6): "You divided by 0.6. That is the way from current to duty.",
         },
         right,
+        outcome="go from the duty of the control pilot to the current, and back",
     )
 
 
@@ -42,6 +44,7 @@ def _upper_duty() -> Question:
             right: "(90 − 64) × 2.5 A.",
         },
         right,
+        outcome="go from the duty of the control pilot to the current, and back",
     )
 
 
@@ -55,6 +58,7 @@ def _five_percent() -> Question:
             right: f"From 3 to 7 % the duty means: {duty_meaning(5)}.",
         },
         right,
+        outcome="go from the duty of the control pilot to the current, and back",
     )
 
 
@@ -69,10 +73,42 @@ def _diode() -> Question:
             "that its own source is weak": "A weak source would lower the +12 V of state A as well.",
         },
         right,
+        outcome="find a broken wire, a short circuit and a missing diode",
+    )
+
+
+def _state_by_level() -> Question:
+    right = f"state {state_from_voltage(6.2)}"
+    return Question(
+        "The pilot jumps between +6.2 V and −12.0 V. Which state is it?",
+        {
+            f"state {state_from_voltage(9)}": "That is +9 V: connected, but not ready.",
+            right: "+6 V: the vehicle is ready.",
+            f"state {state_from_voltage(3)}": "That is +3 V: ready, in a ventilated room.",
+            f"state {state_from_voltage(-12)}": "That is −12 V all the time. Look at the positive level.",
+        },
+        right,
+        outcome="tell the states A to F by their levels",
+    )
+
+
+def _who_acts_first() -> Question:
+    right = "current stops, then contactor opens, then plug comes out"
+    return Question(
+        "The battery is full. In which order does the charge end?",
+        {
+            right: "The contactor opens without current, and the plug parts without voltage.",
+            "contactor opens, then current stops, then plug comes out": "Then it would open under load and wear out.",
+            "current stops, then plug comes out, then contactor opens": "Then the plug would part with voltage on it.",
+        },
+        right,
+        outcome="say in which order station and vehicle act, and how long each may take",
     )
 
 
 QUESTIONS = {
+    "state by level": _state_by_level,
+    "who acts first": _who_acts_first,
     "dirty contact": _dirty_contact,
     "duty to current": _duty_to_current,
     "upper duty": _upper_duty,

@@ -12,7 +12,7 @@ def _peak_to_rms() -> Question:
         "A sine has a peak of 325 V. What is its RMS value?",
         {
             f"{sine.peak:.0f} V": "That is the peak itself. Which way must √2 go?",
-            right: "325 V ÷ √2. This is the number on the label.",
+            right: "325 V ÷ √2. A European label shows this number.",
             f"{sine.rectified_mean:.0f} V": "That is the rectified mean. RMS squares the curve first.",
             f"{sine.peak / 2:.1f} V": "You took half the peak. A sine needs √2, not 2.",
         },
@@ -51,7 +51,7 @@ def _square_wave() -> Question:
 def _pilot_mean() -> Question:
     right = volts(0.5 * 9 + 0.5 * -12)
     return Question(
-        "The pilot switches between +9 V and −12 V, half the time each. What does a DC range show?",
+        "The pilot switches between +9 V and −12 V, half the time each. What does a meter show in its DC range?",
         {
             volts(0.5 * 9): "You counted the low level as 0. It is −12 V.",
             right: "0.5 × 9 V − 0.5 × 12 V. The mean keeps the sign of each level.",

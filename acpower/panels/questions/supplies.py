@@ -9,13 +9,14 @@ from acpower.power import (
 )
 from acpower.rms import rms_to_peak
 from acpower.supply import nominal_supply
+from acpower.unbalanced import star_with_neutral
 
 
 def _split_phase() -> Question:
     split = nominal_supply("north-america-120-240")
     right = f"{split.line_voltage_v:g} V"
     return Question(
-        "Two legs of a split-phase supply have 120 V each to neutral. What lies between the legs?",
+        "Two legs of a split-phase supply have 120 V each to neutral. What is the voltage between the legs?",
         {
             "0 V": "The legs point opposite ways, 180° apart. Only equal arrows would leave nothing.",
             f"{phase_to_line(120):.0f} V": "√3 belongs to 120°. These legs are 180° apart.",
@@ -23,13 +24,14 @@ def _split_phase() -> Question:
             f"{rms_to_peak(120):.0f} V": "That is the peak of one leg. All voltages here are RMS values.",
         },
         right,
+        outcome="say which voltage lies between which two wires",
     )
 
 
 def _two_legs() -> Question:
     right = f"{nominal_supply('north-america-208').line_voltage_v:g} V"
     return Question(
-        "Two lines of a three-phase supply have 120 V each to neutral. What lies between them?",
+        "Two lines of a three-phase supply have 120 V each to neutral. What is the voltage between them?",
         {
             "240 V": "That is split-phase, 180° apart. Here the angle is 120°.",
             right: "120° apart: √3 × 120 V.",
@@ -37,6 +39,7 @@ def _two_legs() -> Question:
             "120 V": "That is from one line to neutral.",
         },
         right,
+        outcome="say which voltage lies between which two wires",
     )
 
 
@@ -50,6 +53,7 @@ def _star_to_delta() -> Question:
             "A third": "That is the way from delta to star.",
         },
         "3 times as much",
+        outcome="tell star from delta, and say what each does to voltage and current",
     )
 
 
@@ -65,6 +69,7 @@ def _lowest_voltage() -> Question:
             f"{every.low_v:g} V": "That is 15 % less: the wider band, for all 10-minute means of a week.",
         },
         right,
+        outcome="find the band in which a supply voltage may lie",
     )
 
 
@@ -80,10 +85,43 @@ def _charger_on_208() -> Question:
             right: "208 V × 32 A. Two lines, one current.",
         },
         right,
+        outcome="say what a 240 V, a 208 V and a 400 V circuit is",
+    )
+
+
+def _kind_of_supply() -> Question:
+    right = "three-phase"
+    return Question(
+        "At a board you read 120 V, 120 V and 208 V between two lines and neutral. Which kind of supply is it?",
+        {
+            "single-phase": "Then the two lines would have the same wave, with 0 V between them.",
+            "split-phase": "Then there would be 240 V from line to line: 2 × 120 V.",
+            right: "208 V is √3 × 120 V: the two lines are 120° apart.",
+        },
+        right,
+        outcome="tell single-phase, split-phase and three-phase supplies apart",
+    )
+
+
+def _neutral_of_two() -> Question:
+    right = f"{star_with_neutral(230, [3680, 3680, 0]).neutral_current:.0f} A"
+    return Question(
+        "Two chargers of 16 A stand on L1 and L2 of a three-phase supply, each to neutral. L3 is idle. "
+        "What does the neutral carry?",
+        {
+            "0 A": "It takes three equal currents to leave the neutral empty.",
+            right: "Two arrows 120° apart: from start to end it is as far as one of them is long.",
+            "27.7 A": "√3 is for the distance from tip to tip. In the neutral the two arrows add up.",
+            "32 A": "They would add up in full on the same line only.",
+        },
+        right,
+        outcome="say what the neutral carries",
     )
 
 
 QUESTIONS = {
+    "kind of supply": _kind_of_supply,
+    "neutral of two": _neutral_of_two,
     "split-phase": _split_phase,
     "two legs of three-phase": _two_legs,
     "star to delta": _star_to_delta,

@@ -5,16 +5,16 @@ from acpower.pilot import cable_rating
 
 
 def _cable_code() -> Question:
-    station = 32.0
-    cable = float(cable_rating(680.0))
+    station = 63.0
+    cable = float(cable_rating(220.0))
     right = f"{min(station, cable):g} A"
     return Question(
-        f"The station is set to {station:g} A. It reads 680 Ω in the plug of the cable. What may it offer?",
+        f"The station is set to {station:g} A. It reads 220 Ω in the plug of the cable. What may it offer?",
         {
             f"{station:g} A": "The station would overload the cable. The resistor stands for less.",
             f"{(station + cable) / 2:g} A": "You took the mean. It is more than the cable can carry.",
-            right: f"680 Ω stands for {cable:g} A. The smaller of the two is offered.",
-            "13 A": "That is the next smaller cable, coded with 1500 Ω.",
+            right: f"220 Ω stands for {cable:g} A. The smaller of the two is offered.",
+            f"{float(cable_rating(680.0)):g} A": "That is the next thinner cable, coded with 680 Ω.",
         },
         right,
     )
