@@ -28,7 +28,7 @@ def worksheet_page(
     >>> from acpower.worksheets.schemes import find_worksheet
     >>> page = worksheet_page(find_worksheet("charging-power"), "A07", Look())
     >>> "Job card of A07" in page, page.count('class="answer"')
-    (True, 10)
+    (True, 12)
     """
     body = (
         templates()
