@@ -44,6 +44,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             stream.reconfigure(errors="replace")  # a screen that lacks a sign shows another in its place
     options = _parser().parse_args(arguments)
     try:
+        if getattr(options, "own", None):
+            commands.use_own(options.own)
         return int(options.run(options))
     except UserMistake as mistake:
         print(f"acpower: {mistake}", file=sys.stderr)
@@ -116,6 +118,11 @@ def _parser() -> argparse.ArgumentParser:
         "--changes", type=_path, metavar="CSV", help="changes-by-hand.csv of an earlier marking, to be kept"
     )
 
+    check = command("check", commands.check, "check an own worksheet before it is handed out")
+    check.add_argument(
+        "scheme", type=_path, metavar="FILE", help="its mark scheme, such as own/cable-heat.py"
+    )
+
     sample = command("sample", commands.sample, "draw answers for a second marker who does not see the marks")
     sample.add_argument("marked", type=_path, metavar="MARKED", help="the results of a marked class")
     sample.add_argument(
@@ -169,6 +176,13 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument(
         "directory", nargs="?", type=Path, metavar="DIR", help="new folder (default: acpower-demo)"
     )
+    for one in (hand_out, mark, sample, second, recompute, printing):
+        one.add_argument(
+            "--own",
+            type=_path,
+            metavar="DIR",
+            help="folder with your own worksheets: mark schemes and notebooks",
+        )
     return parser
 
 

@@ -17,6 +17,34 @@ if TYPE_CHECKING:
 DONE, NEEDS_ATTENTION, WRONG_CALL = 0, 1, 2
 
 
+def use_own(folder: Path) -> None:
+    """Know the instructor's own worksheets beside those of the course."""
+    from acpower.worksheets.own import NotAWorksheet, use_own_worksheets
+
+    try:
+        use_own_worksheets(folder)
+    except NotAWorksheet as problem:
+        raise UserMistake(str(problem)) from None
+
+
+def check(options: argparse.Namespace) -> int:
+    """Check an own worksheet."""
+    from acpower.worksheets.check import CARDS, problems
+    from acpower.worksheets.own import NotAWorksheet, load_worksheet
+
+    try:
+        worksheet = load_worksheet(options.scheme)
+    except NotAWorksheet as problem:
+        raise UserMistake(str(problem)) from None
+    found = problems(worksheet, options.scheme.with_suffix(".ipynb"))
+    for sentence in found:
+        print(f"- {sentence}")
+    if found:
+        return NEEDS_ATTENTION
+    print(f"“{worksheet.title}” is in order: {len(worksheet.questions)} questions, {CARDS} job cards drawn.")
+    return DONE
+
+
 def study(options: argparse.Namespace) -> int:
     """Open the course in JupyterLab."""
     from acpower.study import study as open_course

@@ -13,6 +13,7 @@ from acpower.marking.term_key import term_mark
 from acpower.marking.user_mistake import UserMistake
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.job import PRACTICE_APPRENTICE
+from acpower.worksheets.own import notebook_of, scheme_file
 from acpower.worksheets.scheme import Worksheet
 from acpower.worksheets.schemes import find_worksheet
 
@@ -106,13 +107,14 @@ def hand_out_class(
 
     A file that is there already and differs may hold somebody's answers: it is kept.
     """
-    notebook = json.loads(
-        (notebooks.folder("exercises") / f"{worksheet.name}.ipynb").read_text(encoding="utf-8")
-    )
+    notebook = json.loads(notebook_of(worksheet.name).read_text(encoding="utf-8"))
     in_the_way = [path for a in register.ids if (path := to / file_name(worksheet.name, a)).is_dir()]
     if in_the_way:
         raise UserMistake(f"{in_the_way[0]} is a folder where a worksheet belongs. Choose another folder.")
     to.mkdir(parents=True, exist_ok=True)
+    scheme = scheme_file(worksheet.name)
+    if scheme and term_key is None:  # to practise, the notebook needs the scheme beside it
+        (to / scheme.name).write_bytes(scheme.read_bytes())
     files, kept, rows = [], [], []
     for apprentice in register.ids:
         path = to / file_name(worksheet.name, apprentice)

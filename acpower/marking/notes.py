@@ -1,5 +1,6 @@
 """What a person should know about a worksheet beside its marks. None of it changes a mark."""
 
+import re
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
@@ -14,6 +15,7 @@ from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Number, Worksheet
 from acpower.worksheets.verdicts import accepts
 
+_SCHEME = re.compile(r"find_worksheet|worksheets\s*\.\s*schemes|import\s+schemes|worksheets\.own")
 LEAST_MATCHES = 3
 """By chance one answer in a hundred fits another card; three that fit the same card hardly do so by chance."""
 
@@ -37,6 +39,8 @@ def _changed(submission: Submission, run: Run, marked: MarkedWorksheet) -> list[
         says.append(
             f"No cell records an answer to question {', '.join(unasked)}: the cell was deleted or changed."
         )
+    if any(_SCHEME.search(source) for source in submission.cells):
+        says.append("A cell looks into the mark schemes of the package. Look at how its answers came about.")
     if not run.opened and not run.code:
         says.append("The job card was not opened: its cell was deleted or changed.")
     if run.opened and run.opened != worksheet.name:

@@ -13,6 +13,7 @@ from acpower.marking.scratch import scratch_folder
 from acpower.worksheets.answering import MARKING_VARIABLE
 from acpower.worksheets.answers import LONGEST_TEXT, Answer, answer_from_data, shortened
 from acpower.worksheets.cards import JobCard
+from acpower.worksheets.own import scheme_file
 from acpower.worksheets.scheme import Worksheet
 
 STARTUP_SECONDS = 30
@@ -85,6 +86,9 @@ def _run_once(
     ):
         (scratch / "worksheet.ipynb").write_text(_notebook(cells), encoding="utf-8")
         (scratch / "pytest.ini").write_text("[pytest]\n", encoding="utf-8")
+        scheme = scheme_file(worksheet.name)
+        if scheme is not None:
+            (scratch / scheme.name).write_bytes(scheme.read_bytes())
         ended = isolate.run(
             _command(limits),
             scratch,

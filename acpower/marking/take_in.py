@@ -15,6 +15,7 @@ from acpower.marking.hand_out import LIST_NAME, file_name
 from acpower.marking.register import Register
 from acpower.marking.term_key import term_mark
 from acpower.worksheets.answers import shortened
+from acpower.worksheets.own import scheme_file
 from acpower.worksheets.scheme import Worksheet
 from acpower.worksheets.schemes import WORKSHEETS
 
@@ -84,6 +85,7 @@ def take_in(
 
 def _files(folder: Path, leave_out: tuple[Path, ...]) -> Iterator[Path]:
     left_out = {path.resolve() for path in leave_out}
+    own_schemes = {file.name for worksheet in WORKSHEETS if (file := scheme_file(worksheet))}
     closed: list[OSError] = []
     for place, folders, files in os.walk(folder, onerror=closed.append):
         here = Path(place)
@@ -98,7 +100,7 @@ def _files(folder: Path, leave_out: tuple[Path, ...]) -> Iterator[Path]:
         )
         for name in sorted(files + linked):
             path = here / name
-            if name.startswith(".") or name.endswith(f"_{LIST_NAME}"):
+            if name.startswith(".") or name.endswith(f"_{LIST_NAME}") or name in own_schemes:
                 continue
             if path.is_symlink() or path.resolve() not in left_out:  # a link is told, not followed
                 yield path

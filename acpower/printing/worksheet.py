@@ -7,9 +7,9 @@ from typing import Any
 from bs4 import BeautifulSoup
 from nbconvert.filters import markdown2html
 
-from acpower import notebooks
 from acpower.printing.page import Look, templates, whole_page
 from acpower.worksheets.cards import PRACTICE_TERM_KEY
+from acpower.worksheets.own import notebook_of
 from acpower.worksheets.scheme import Choice, Function, Question, Worksheet
 
 _ON_THE_SCREEN = "three dots"
@@ -71,6 +71,5 @@ def _asked(worksheet: Worksheet, question: Question) -> str:
 @cache
 def _cells(name: str) -> dict[str, str]:
     """Return the text of each cell of a worksheet's notebook by its id."""
-    path = notebooks.folder("exercises") / f"{name}.ipynb"
-    content: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+    content: dict[str, Any] = json.loads(notebook_of(name).read_text(encoding="utf-8"))
     return {cell["id"]: "".join(cell["source"]) for cell in content["cells"]}

@@ -13,6 +13,7 @@ Value = TypeVar("Value")
 
 _FIELD_END = "\x1f"
 _LARGEST = 2**64
+_MOST_DRAWS = 10_000
 
 
 class Draw:
@@ -97,8 +98,12 @@ def draw_card(
     True
     """
     draw = Draw(term_key, version, worksheet, apprentice)
-    while True:
+    for _ in range(_MOST_DRAWS):
         values = {entry.name: draw.choose(entry.values) for entry in entries}
         card = JobCard(worksheet, version, apprentice, entries, values)
         if possible(card):
             return card
+    raise ValueError(
+        f"worksheet {worksheet}: {_MOST_DRAWS} draws gave no possible job card. Check `possible` and the values of "
+        "the entries."
+    )

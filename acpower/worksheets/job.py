@@ -22,9 +22,9 @@ from acpower.worksheets.answering import (
 from acpower.worksheets.answers import Answer, answer_from_value
 from acpower.worksheets.card_table import card_html, card_text
 from acpower.worksheets.cards import JobCard
+from acpower.worksheets.own import NotAWorksheet, worksheet_to_practise
 from acpower.worksheets.plain_errors import use_plain_errors
 from acpower.worksheets.scheme import Question, Worksheet
-from acpower.worksheets.schemes import find_worksheet
 from acpower.worksheets.verdicts import judge
 
 PRACTICE_APPRENTICE = "practice"
@@ -60,7 +60,8 @@ def job_card(worksheet: str, *, version: str, apprentice: str = PRACTICE_APPRENT
 
     Examples
     --------
-    >>> job_card("charging-power", version=find_worksheet("charging-power").version, apprentice="A07").card.apprentice
+    >>> version = worksheet_to_practise("charging-power").version
+    >>> job_card("charging-power", version=version, apprentice="A07").card.apprentice
     'A07'
     """
     if not isinstance(apprentice, str) or not apprentice.strip():
@@ -68,8 +69,8 @@ def job_card(worksheet: str, *, version: str, apprentice: str = PRACTICE_APPRENT
             "Write your id between the quotation marks, such as apprentice='A07', and run the cell again."
         )
     try:
-        scheme = find_worksheet(worksheet)
-    except ValueError as problem:
+        scheme = worksheet_to_practise(worksheet)
+    except (ValueError, NotAWorksheet) as problem:
         raise NotYet(str(problem)) from None
     if version != scheme.version:
         raise NotYet(
