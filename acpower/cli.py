@@ -4,7 +4,7 @@ import argparse
 import io
 import sys
 from collections.abc import Callable, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 from acpower import commands
@@ -20,6 +20,7 @@ Teach how electric vehicles are charged from alternating current.
                                     the same for marks: add --term-key my-term.key to both
   acpower sample marked --seed autumn
   acpower second-marks marked marked/second-marks.csv --who MK
+  acpower export marked --names class.csv
   acpower recompute marked/marking-record.json
   acpower print                     lessons as HTML and PDF, for rooms without computers
   acpower print charging-power --register class.csv --to printed
@@ -140,6 +141,23 @@ def _parser() -> argparse.ArgumentParser:
     )
     second.add_argument("--who", required=True, metavar="NAME", help="who gave these marks")
 
+    export = command("export", commands.export, "write marks for the school's own register of marks")
+    export.add_argument("marked", type=_path, metavar="MARKED", help="the results of a marked class")
+    export.add_argument(
+        "--names",
+        type=_path,
+        metavar="CSV",
+        help="class list with a column “name”: write a mark sheet with names",
+    )
+    export.add_argument(
+        "--one-roster",
+        nargs=3,
+        metavar=("SCHOOL", "CLASS", "SESSION"),
+        help="write a OneRoster 1.2 zip file; these are the ids in the school's own register",
+    )
+    export.add_argument("--assigned", type=_day, metavar="DATE", help="when the worksheets were handed out")
+    export.add_argument("--due", type=_day, metavar="DATE", help="when they were due")
+
     recompute = command("recompute", commands.recompute, "judge a marking record again and compare")
     recompute.add_argument("record", type=_path, metavar="RECORD", help="the file marking-record.json")
 
@@ -176,7 +194,7 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument(
         "directory", nargs="?", type=Path, metavar="DIR", help="new folder (default: acpower-demo)"
     )
-    for one in (hand_out, mark, sample, second, recompute, printing):
+    for one in (hand_out, mark, sample, second, export, recompute, printing):
         one.add_argument(
             "--own",
             type=_path,
@@ -201,6 +219,13 @@ def _count(text: str) -> int:
     if not (text.isdecimal() and 1 <= int(text) <= 1000):
         raise argparse.ArgumentTypeError(f"a whole number from 1 to 1000 is needed, not “{text}”")
     return int(text)
+
+
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"a date such as 2026-12-01 is needed, not “{text}”") from None
 
 
 def _moment(text: str) -> datetime:

@@ -157,6 +157,36 @@ def second_marks(options: argparse.Namespace) -> int:
     return DONE
 
 
+def export(options: argparse.Namespace) -> int:
+    """Write marks for the school's own register."""
+    from acpower.marking.moderation import marked_class
+    from acpower.marking.one_roster import Place, write_one_roster
+    from acpower.marking.record import load_record, marked_on
+    from acpower.marking.register import read_register
+    from acpower.marking.sheets import write_named_mark_sheet
+    from acpower.marking.take_in import RECORD_NAME
+
+    if not (options.names or options.one_roster):
+        raise UserMistake("Say what to write: --names CSV, or --one-roster SCHOOL CLASS SESSION.")
+    if options.one_roster and not (options.assigned and options.due):
+        raise UserMistake("OneRoster needs two dates: --assigned and --due, such as --due 2026-12-01.")
+    class_result = marked_class(options.marked)
+    written = []
+    if options.names:
+        path = options.marked / "mark-sheet-with-names.csv"
+        write_named_mark_sheet(class_result, read_register(options.names).names, path)
+        written.append(path)
+    if options.one_roster:
+        path = options.marked / "one-roster.zip"
+        school, class_, session = options.one_roster
+        place = Place(school, class_, session, options.assigned, options.due)
+        write_one_roster(class_result, place, marked_on(load_record(options.marked / RECORD_NAME)), path)
+        written.append(path)
+    for path in written:
+        print(f"Written: {path.resolve()}")
+    return DONE
+
+
 def recompute(options: argparse.Namespace) -> int:
     """Judge a marking record again."""
     from acpower.marking.record import differences

@@ -8,7 +8,7 @@ notebook and without term key, and `differences` says where that gives anything 
 import json
 import platform
 from dataclasses import asdict
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -146,6 +146,11 @@ def load_record(path: Path) -> dict[str, Any]:
         raise UserMistake(f"{path} is no marking record. Give the file marking-record.json.") from None
     assert isinstance(record, dict)
     return record
+
+
+def marked_on(record: dict[str, Any]) -> date:
+    """Return the day on which a class was marked."""
+    return datetime.fromisoformat(record["marked_at"]).date()
 
 
 def differences(path: Path) -> list[str]:

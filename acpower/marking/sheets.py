@@ -1,7 +1,7 @@
 """The plain CSV files of a marked class: the mark sheet and the answers."""
 
 import csv
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +23,17 @@ def cell_text(text: str) -> str:
 
 def write_mark_sheet(class_result: ClassResult, path: Path) -> None:
     """Write one line per apprentice and worksheet; the last columns are the marks per question."""
+    write_csv(path, *_mark_sheet(class_result))
+
+
+def write_named_mark_sheet(class_result: ClassResult, names: Mapping[str, str], path: Path) -> None:
+    """Write the mark sheet with a column of names: for the instructor's own machine, and nobody else's."""
+    header, rows = _mark_sheet(class_result)
+    named = [[row[0], cell_text(names.get(str(row[0]), "")), *row[1:]] for row in rows]
+    write_csv(path, [header[0], "name", *header[1:]], named)
+
+
+def _mark_sheet(class_result: ClassResult) -> tuple[list[str], list[list[Any]]]:
     most = max((len(worksheet.questions) for worksheet in class_result.worksheets), default=0)
     header = ["id", "worksheet", "version", "status", "marks", "out_of", "percent", "reason", "what_to_do"]
     rows = []
@@ -47,7 +58,7 @@ def write_mark_sheet(class_result: ClassResult, path: Path) -> None:
                 *([one.marks for one in marked.questions] if marked else []),
             ]
         )
-    write_csv(path, [*header, *(f"q{number}" for number in range(1, most + 1))], rows)
+    return [*header, *(f"q{number}" for number in range(1, most + 1))], rows
 
 
 def write_answers(class_result: ClassResult, path: Path) -> None:
