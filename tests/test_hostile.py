@@ -205,7 +205,7 @@ def test_the_last_result_on_the_job_card_counts(marked):
 def test_another_apprentices_job_card_is_noticed_and_judged_by_the_own_one(marked):
     results, _ = marked
     swapped = results["swapped"]
-    assert [code for code, _ in swapped.notes] == ["structure-changed"]
+    assert [code for code, _ in swapped.notes] == ["structure-changed", "other-card"]
     assert "opened the job card of “honest”" in swapped.notes[0][1]
     assert swapped.marked.marks < WORKSHEET.marks
 

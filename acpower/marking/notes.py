@@ -7,9 +7,10 @@ from dataclasses import replace
 from datetime import datetime
 
 from acpower.marking.judge import Marked, MarkedWorksheet
+from acpower.marking.paper import by_hand
 from acpower.marking.result import Note, Result
 from acpower.marking.run import Run
-from acpower.marking.take_in import Submission
+from acpower.marking.submission import Submission
 from acpower.worksheets.answers import read_number
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Number, Worksheet
@@ -24,6 +25,28 @@ def notes_on_run(submission: Submission, run: Run, marked: MarkedWorksheet) -> l
     """Return why the worksheet did not run to its end, and what it has changed of what was handed out."""
     notes = [(run.code, run.says)] if run.code else []
     return [*notes, *(("structure-changed", says) for says in _changed(submission, run, marked))]
+
+
+def notes_on_answers(apprentice: str, marked: MarkedWorksheet) -> list[Note]:
+    """Return the answers that only the apprentice can explain: they are asked about, not guessed at."""
+    return [
+        (
+            one.verdict.code,
+            f"Question {number} ({one.question.title}): {one.verdict.says} Ask {apprentice}, and settle it with "
+            "acpower second-marks.",
+        )
+        for number, one in enumerate(marked.questions, start=1)
+        if one.verdict.code == "answer-ambiguous"
+    ]
+
+
+def notes_on_paper(worksheet: Worksheet) -> list[Note]:
+    """Return what of a paper is left for a person to mark."""
+    left = [f"{worksheet.questions.index(one) + 1} ({one.title})" for one in by_hand(worksheet)]
+    if not left:
+        return []
+    says = f"Question {', '.join(left)} asks for a function. On paper, mark it by hand: acpower second-marks."
+    return [("by-hand", says)]
 
 
 def _changed(submission: Submission, run: Run, marked: MarkedWorksheet) -> list[str]:
