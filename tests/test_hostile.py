@@ -211,7 +211,7 @@ def test_another_apprentices_job_card_is_noticed_and_judged_by_the_own_one(marke
     swapped = results["swapped"]
     assert [code for code, _ in swapped.notes] == ["structure-changed", "other-card"]
     assert "opened the job card of “honest”" in swapped.notes[0][1]
-    assert swapped.notes[1][1].startswith("6 of 6 wrong answers fit the job card of honest.")
+    assert swapped.notes[1][1].startswith("7 of 7 wrong answers fit the job card of honest.")
     assert swapped.marked.marks < WORKSHEET.marks
 
 
