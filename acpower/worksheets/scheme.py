@@ -7,6 +7,7 @@ carry an apprentice's own earlier value forward.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from types import SimpleNamespace
 from typing import Any
 
@@ -161,7 +162,7 @@ class Function(Question):
         return [list(self.inputs(draw)) for _ in range(self.trials)]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Worksheet:
     """One worksheet: its job card and its questions, in order.
 
@@ -208,6 +209,7 @@ class Worksheet:
         }
         return replace(card, trials=trials)
 
+    @lru_cache(maxsize=32)  # noqa: B019 - worksheets live as long as the program; judging asks again and again
     def keys(self, card: JobCard) -> SimpleNamespace:
         """Return the right answers for a card; each key may use the keys before it."""
         keys = SimpleNamespace()
