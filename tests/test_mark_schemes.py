@@ -27,13 +27,13 @@ import acpower
 from acpower.circuit import cable_loss, voltage_drop, voltage_drop_percent
 from acpower.marking.hand_out import job_card_source
 from acpower.notebooks import folder
+from acpower.plan import read_lesson
 from acpower.protection import check_overload, residual_current_device
 from acpower.worksheets.answers import Answer
 from acpower.worksheets.cards import Draw, JobCard
 from acpower.worksheets.check import problems
 from acpower.worksheets.misconceptions import MISCONCEPTIONS
 from acpower.worksheets.own import notebook_of
-from acpower.worksheets.plan import read_lesson
 from acpower.worksheets.scheme import (
     COMMON_PRACTICE,
     LEVELS,
