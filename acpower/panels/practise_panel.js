@@ -7,9 +7,11 @@ const FRAME = `
   <div class="acpower-line">
     <label>Worksheet <select name="worksheet"></select></label>
     <label>Question <select name="question"></select></label>
+  </div>
+  <div class="acpower-line">
+    <p class="acpower-progress" role="status"></p>
     <button type="button" name="large">Large text</button>
   </div>
-  <p class="acpower-progress" role="status"></p>
   <div class="acpower-task">
     <div class="acpower-asked"></div>
     <div class="acpower-card"></div>
@@ -18,12 +20,15 @@ const FRAME = `
     <label><span></span> <input name="answer" autocomplete="off" spellcheck="false" maxlength="200"></label>
     <label class="acpower-menu">or choose <select name="choice"></select></label>
     <button name="check">Check</button>
-    <button type="button" name="hint"></button>
-    <button type="button" name="working"></button>
-    <button type="button" name="another">Another one like this</button>
   </form>
+  <div class="acpower-line">
+    <button type="button" name="hint"></button>
+    <button type="button" name="another">Another one like this</button>
+    <button type="button" name="working">Show the working</button>
+  </div>
   <output class="acpower-reaction"></output>
   <output class="acpower-help"></output>
+  <p class="acpower-left-out"></p>
   <p class="acpower-notice" role="status"></p>
 </div>`;
 
@@ -37,7 +42,12 @@ function render({ model, el }) {
   const find = (selector) => el.querySelector(selector);
   const control = (name) => find(`[name=${name}]`);
   const answer = control("answer");
-  const press = (what, text) => model.send({ press: what, text });
+  let pressed = "", waiting = "";
+  const press = (what, text) => {
+    pressed = what;
+    waiting = Math.random().toString(36);
+    model.send({ press: what, text, mark: waiting });
+  };
   // Keys answer and choose, and nothing else: the notebook has commands on letters and arrows.
   el.addEventListener("keydown", (event) => event.stopPropagation());
 
@@ -55,12 +65,14 @@ function render({ model, el }) {
   // What is said grows with its longest text and never shrinks: nothing below it jumps.
   const say = (output, sentence) => {
     output.textContent = sentence;
-    const before = parseFloat(output.style.minHeight) || 0;
-    output.style.minHeight = `${Math.max(before, output.scrollHeight)}px`;
+    const height = output.scrollHeight; // nought as long as the panel is not on the page
+    if (height > parseFloat(output.style.minHeight || 0)) output.style.minHeight = `${height}px`;
   };
   let task = "";
   const show = () => {
     const shown = model.get("shown");
+    if (shown.answered === waiting) waiting = "";
+    if (waiting) return; // more was pressed since then: a menu must not jump back
     fill(control("worksheet"), shown.worksheets, shown.worksheet);
     fill(control("question"), shown.questions, shown.question);
     find(".acpower-progress").textContent = shown.progress;
@@ -71,15 +83,15 @@ function render({ model, el }) {
       find(".acpower-card").innerHTML = shown.card;
       fill(control("choice"), ["", ...shown.options].map((option) => [option, option]), shown.typed);
       answer.value = shown.typed;
-      if (task) answer.focus({ preventScroll: true });
+      if (pressed === "another") answer.focus({ preventScroll: true });
       task = shown.task;
     }
     control("hint").textContent = shown.hint;
-    control("working").textContent = shown.working;
     control("working").disabled = !shown.working_open;
     find(".acpower-reaction").style.borderColor = shown.colour;
     say(find(".acpower-reaction"), shown.reaction);
     say(find(".acpower-help"), shown.help);
+    find(".acpower-left-out").textContent = shown.left_out;
     find(".acpower-notice").textContent = shown.notice;
   };
 

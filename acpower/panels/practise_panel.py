@@ -24,8 +24,7 @@ WRONG_TRIES = 3
 
 _WRONG = ("known error", "too few figures", "not yet")
 _START = "Type your answer and press Enter. The reaction stands here."
-_START_HELP = "Hints and the working stand here."
-_WORKING = "Show the working"
+_START_HELP = f"Hints stand here. So does the working, after a right answer or {WRONG_TRIES} wrong tries."
 _HERE = Path(__file__).parent
 
 
@@ -78,7 +77,10 @@ class PractisePanel:
         self._file = PracticeFile(Path.cwd() if folder is None else folder)
         chosen = self._last_practised() if worksheet is None else _worksheet(worksheet)
         self.face = _Face()
-        self.face.on_msg(lambda _, content, __: self.press(content["press"], content["text"]))
+        self.face.on_msg(
+            lambda _, content, __: self.press(content["press"], content["text"], content["mark"])
+        )
+        self._answered = ""
         self._choose_worksheet(chosen)
         self._show()
 
@@ -87,7 +89,7 @@ class PractisePanel:
         """The question with the numbers that are on the screen."""
         return self._task
 
-    def press(self, what: str, text: str = "") -> None:
+    def press(self, what: str, text: str = "", mark: str = "") -> None:
         """Do what a button or a menu of the page asks for.
 
         Parameters
@@ -96,7 +98,10 @@ class PractisePanel:
             ``check``, ``hint``, ``working``, ``another``, or ``worksheet`` and ``question`` to choose one.
         text
             What stands in the field for the answer; the name of what was chosen.
+        mark
+            What is shown next bears this mark, so that the page can tell what it is an answer to.
         """
+        self._answered = mark
         if what == "check":
             self._check(text)
         elif what == "hint":
@@ -208,33 +213,37 @@ class PractisePanel:
             "reaction": self._reaction,
             "colour": self._colour,
             "hint": f"Hint ({min(self._hints + 1, hints)} of {hints})",
-            "working": _WORKING if self._working_open else f"{_WORKING} (after {WRONG_TRIES} wrong tries)",
             "working_open": self._working_open,
             "help": self._help,
+            "left_out": self._left_out(),
+            "answered": self._answered,
             "notice": " ".join(self._file.notices),
         }
 
     def _in_menu(self, name: str) -> str:
         at = [question.name for question in self._worksheet.questions].index(name) + 1
         right = self._count(name).right
-        return f"{at}. {self._questions[name].title}{f' ({_on_cards(right)})' if right else ''}"
+        return f"{at}. {self._questions[name].title}{f' ({right} right)' if right else ''}"
 
     def _progress(self) -> str:
-        """Say how far the worksheet is, how far the question is, and what is left to the notebook."""
+        """Say how far the worksheet is, and the question."""
         done = sum(self._count(name).right > 0 for name in self._questions)
-        says = [
-            f"Worksheet: {done} of {len(self._questions)} questions right on a card.",
-            f"This question: {_on_cards(self._count(self._task.question.name).right)}.",
-        ]
-        left_out = [
+        return (
+            f"Worksheet: {done} of {len(self._questions)} questions right on a card. "
+            f"This question: {_on_cards(self._count(self._task.question.name).right)}."
+        )
+
+    def _left_out(self) -> str:
+        """Say which questions are left to the notebook."""
+        functions = [
             str(at)
             for at, question in enumerate(self._worksheet.questions, start=1)
             if question.name not in self._questions
         ]
-        if left_out:
-            asks = "Question {} asks" if len(left_out) == 1 else "Questions {} ask"
-            says.append(f"{asks.format(', '.join(left_out))} for a function: practise it in the worksheet.")
-        return " ".join(says)
+        if not functions:
+            return ""
+        asks = "Question {} asks" if len(functions) == 1 else "Questions {} ask"
+        return f"{asks.format(', '.join(functions))} for a function. Practise it in the worksheet's own notebook."
 
     def _repr_mimebundle_(self, **options: Any) -> Any:
         live = self.face._repr_mimebundle_(**options)
@@ -272,7 +281,8 @@ def _label(question: Practised) -> str:
 
 def _card_html(task: Task) -> str:
     rows = "".join(
-        f'<tr><th scope="row">{escape(line.label)}</th><td>{escape(line.value)} {escape(line.unit)}</td></tr>'
+        f'<tr><th scope="row">{escape(line.label)}</th>'
+        f"<td>{escape(line.value)}{'&nbsp;' if line.unit else ''}{escape(line.unit)}</td></tr>"
         for line in task.lines
     )
     return f"<table><caption>Job card {task.number} of this question (invented)</caption>{rows}</table>"
