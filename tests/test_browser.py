@@ -3,11 +3,14 @@
 Screenshots go to ``.artifacts/``, for a look after the run.
 """
 
+import json
 import os
+import re
 import shutil
 import time
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from math import sqrt
 from pathlib import Path
 from typing import Any
 from urllib.parse import SplitResult, urlsplit
@@ -17,6 +20,7 @@ import pytest
 
 from acpower import panels as all_panels
 from acpower.panels import charge_time_panel, power_panel, waveform_panel
+from acpower.worksheets.schemes import WORKSHEETS
 
 LESSON = "course/06-work-out-charging-power.ipynb"
 PANELS = tuple(getattr(all_panels, name) for name in all_panels.__all__ if name.endswith("_panel"))
@@ -218,3 +222,92 @@ def test_no_label_is_cut_off_at_the_edge_of_a_picture(page: Any, large: bool) ->
     page.set_content("".join(f'<div style="width: 512px">{picture}</div>' for picture in pictures))
     assert page.locator("svg[role=img]").count() == len(pictures) > 30
     assert page.evaluate(OUTSIDE_THE_PICTURE) == []
+
+
+def test_practising_with_the_keyboard_hints_progress_and_resume(
+    quiet_page: Any, tmp_path: Path, open_course: Callable[[Path], Any]
+) -> None:
+    from playwright.sync_api import expect
+
+    page, course = quiet_page, urlsplit(open_course(tmp_path / "mine").address)
+    progress_file = tmp_path / "mine" / "course" / "my-practice.json"
+    run_notebook(page, course, "course/practise.ipynb")
+    panel = page.get_by_role("group", name="Practise")
+    panel.scroll_into_view_if_needed()
+    panel.get_by_label("Worksheet").select_option("charging-power")
+    expect(panel.get_by_role("heading", name="1. Voltage between line and neutral")).to_be_visible()
+    card = WORKSHEETS["charging-power"].card("practise-1")
+    expect(panel.get_by_role("row")).to_have_text([re.compile(rf"Line voltage.*{card.line_voltage}\sV")])
+    take_picture(page, "practise")
+
+    # Nothing moves while answers are typed, as fast as keys can be; the keys are no commands of the notebook.
+    field, reaction = panel.get_by_label("Your answer (V)"), panel.locator(".acpower-reaction")
+    another = panel.get_by_role("button", name="Another one like this")
+    places = [field.bounding_box(), another.bounding_box(), panel.bounding_box()]
+    field.press_sequentially(f"{card.line_voltage * sqrt(3):.1f}")
+    field.press("Enter")
+    expect(reaction).to_have_text(re.compile("^➜ Not yet. .*the line voltage was multiplied by √3"))
+    take_picture(page, "practise-not-yet")
+    panel.get_by_role("button", name="Hint (1 of 3)").press("Enter")
+    expect(panel.locator(".acpower-help")).to_contain_text("Hint 1 of 3: Which of the two voltages")
+    expect(panel.get_by_role("button", name="Show the working")).to_be_disabled()
+    field.fill("")
+    field.press_sequentially(f"{card.line_voltage / sqrt(3):.1f}")
+    field.press("Enter")
+    expect(reaction).to_have_text("✔ Right.")
+    expect(panel).to_contain_text("This question: right on 1 card.")
+    assert places[:2] == [field.bounding_box(), another.bounding_box()]
+    assert places[2] == panel.bounding_box()
+    panel.get_by_role("button", name="Show the working").press("Enter")
+    expect(panel.locator(".acpower-help")).to_contain_text("U = line voltage / √3")
+    take_picture(page, "practise-right")
+
+    # Another card, with the keyboard where the answer is typed.
+    another.press("Enter")
+    expect(panel.locator("caption")).not_to_have_text(re.compile("Job card 1 "))
+    expect(field).to_be_focused()
+    expect(field).to_have_value("")
+
+    # Answers in words: typed or chosen from the menu.
+    questions = panel.get_by_label("Question")
+    for _ in range(5):
+        questions.press("ArrowDown")
+    expect(panel.get_by_role("heading", name="6. Link that limits the charge")).to_be_visible()
+    expect(questions).to_be_focused()
+    expect(questions).to_have_value("limiting_link")
+    choice = panel.get_by_label("or choose")
+    choice.select_option(str(WORKSHEETS["charging-power"].keys(card).limiting_link))
+    panel.get_by_role("button", name="Check").press("Enter")
+    expect(reaction).to_have_text("✔ Right.")
+    take_picture(page, "practise-choice")
+    panel.get_by_label("Worksheet").select_option("weakest-link")
+    expect(panel.get_by_role("heading", name="1. Which link is it")).to_be_visible()
+    questions.select_option("cable_rating_a")
+    expect(panel.get_by_role("heading", name="2. Rating of the cable from its code")).to_be_visible()
+    take_picture(page, "practise-table")
+
+    # Large letters, a small window: all stays on the page.
+    panel.get_by_role("button", name="Large text").click()
+    page.set_viewport_size({"width": 1000, "height": 768})
+    take_picture(page, "practise-large")
+    smallest, over = panel.evaluate(
+        """panel => [
+          Math.min(...[...panel.querySelectorAll("*")].map((one) => parseFloat(getComputedStyle(one).fontSize))),
+          panel.scrollWidth - panel.clientWidth]"""
+    )
+    assert smallest >= 21
+    assert over <= 0
+    panel.get_by_role("button", name="Large text").click()
+    smallest = panel.evaluate(
+        """panel => Math.min(...[...panel.querySelectorAll("*")].map(
+          (one) => parseFloat(getComputedStyle(one).fontSize)))"""
+    )
+    assert smallest >= 16
+    page.set_viewport_size({"width": 1366, "height": 768})
+
+    # Closed and opened again: the progress is there.
+    assert set(json.loads(progress_file.read_text(encoding="utf-8"))) == {"charging-power"}
+    run_notebook(page, course, "course/practise.ipynb")
+    expect(panel.get_by_label("Worksheet")).to_have_value("charging-power")
+    expect(panel).to_contain_text(re.compile(r"Worksheet: 2 of \d+ questions right on a card"))
+    assert page.locator(FAILED_OUTPUT).all_text_contents() == []
