@@ -13,7 +13,9 @@ from invented_class import SHED, YARD, invented_class
 from acpower.marking.class_findings import error_pictures, fairness, groups, question_pictures
 from acpower.marking.class_picture import class_picture_page
 from acpower.marking.hand_back import templates
+from acpower.marking.judge import judge_worksheet
 from acpower.marking.result import ClassResult
+from acpower.worksheets.answers import Answer
 from acpower.worksheets.misconceptions import MISCONCEPTIONS
 
 YARD_SLIPS = {
@@ -69,6 +71,19 @@ def test_who_handed_nothing_in_is_left_out_and_blank_counts_nought(small):
     assert (picture.right, picture.facility.n) == (3, 6)
     assert picture.facility.value == pytest.approx(3 * 2 / (6 * 2))
     assert dict(picture.counts) == {"right": 3, "known error": 2, "blank": 1}
+
+
+def test_carried_forward_counts_as_right():
+    goes_on = replace(
+        YARD.questions[1], needs=("battery_power_kw",), key=lambda card, earlier: earlier.battery_power_kw / 2
+    )
+    yard = replace(YARD, questions=(YARD.questions[0], goes_on))
+    card = yard.card("A01")
+    (result,) = invented_class((yard, {"A01": {}})).results
+    own = {"battery_power_kw": Answer("number", "9.5"), "grid_power_kw": Answer("number", "4.75")}
+    picture = question_pictures(yard, [replace(result, marked=judge_worksheet(yard, card, own))])[1]
+    assert dict(picture.counts) == {"carried forward": 1}
+    assert picture.right == 1
 
 
 def test_a_mark_changed_by_hand_counts_in_the_facility(small):
@@ -178,6 +193,23 @@ def test_intervals_that_just_meet_are_not_named(monkeypatch):
     assert fairness(YARD, invented_class((YARD, few)).results).unequal == ()
     more = {one: {} for one in kinds["one"][:8]} | {one: {"word": "two"} for one in kinds["three"][:8]}
     assert len(fairness(YARD, invented_class((YARD, more)).results).unequal) == 1
+
+
+def test_of_several_kinds_the_one_that_is_surely_hardest_is_named():
+    """A kind with one apprentice who is wrong has a wide interval; one with ten who are wrong has not."""
+    kinds = {"one": [], "three": [], "two": []}
+    work = {f"A{number:02}": {} for number in range(21)}
+    for place, one in enumerate(work):
+        kind = "two" if place == 0 else "three" if place <= 10 else "one"
+        kinds[kind].append(one)
+        if kind != "one":
+            work[one] = {"word": "two"}
+    yard = replace(
+        YARD, features={"kind": lambda card: next(kind for kind in kinds if card.apprentice in kinds[kind])}
+    )
+    (unequal,) = fairness(yard, invented_class((yard, work)).results).unequal
+    assert (unequal.hardest.level, unequal.hardest.facility.n) == ("three", 10)
+    assert unequal.easiest.level == "one"
 
 
 def test_a_worksheet_without_features_is_not_compared(small):

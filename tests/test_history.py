@@ -51,8 +51,8 @@ def recorded(folder: Path, class_result: ClassResult, marked_at: str) -> Path:
 @pytest.fixture
 def records(tmp_path) -> list[str]:
     """Return the records of two classes, the later one first."""
-    spring = recorded(tmp_path / "spring", SPRING, "2027-03-02T09:00:00+00:00")
-    autumn = recorded(tmp_path / "autumn", AUTUMN, "2026-11-03T09:00:00+00:00")
+    spring = recorded(tmp_path / "a-spring", SPRING, "2027-03-02T09:00:00+00:00")
+    autumn = recorded(tmp_path / "z-autumn", AUTUMN, "2026-11-03T09:00:00+00:00")
     return [str(spring), str(autumn)]
 
 
@@ -99,6 +99,15 @@ def test_known_errors_and_misconceptions_over_time(tmp_path, records):
     # A02 and A03 in the yard, A01 in the shed; of four with a marked worksheet.
     assert rows_below(soup, "Misconceptions over all worksheets") == [
         [MISCONCEPTIONS["efficiency-divided"].what, "3 of 4", "1 of 2", "4 of 6"]
+    ]
+
+
+def test_the_most_frequent_error_over_all_classes_comes_first(tmp_path):
+    slips = {"A01": {"battery_power_kw": "in-watts"}, "A02": {"word": "two"}, "A03": {"word": "two"}}
+    path = recorded(tmp_path / "one", invented_class((YARD, slips)), "2026-11-03T09:00:00+00:00")
+    assert [row[0] for row in rows_below(history(tmp_path, str(path)), "Known errors")] == [
+        "Question 3, there is no such supply here",
+        "Question 1, the value is in watts",
     ]
 
 
