@@ -22,6 +22,7 @@ Teach how electric vehicles are charged from alternating current.
   acpower second-marks marked marked/second-marks.csv --who MK
   acpower export marked --names class.csv
   acpower recompute marked/marking-record.json
+  acpower history autumn/marking-record.json spring/marking-record.json --to history.html
   acpower print                     lessons as HTML and PDF, for rooms without computers
   acpower print charging-power --register class.csv --to printed
   acpower demo                      see all of it with an invented class
@@ -161,6 +162,18 @@ def _parser() -> argparse.ArgumentParser:
     recompute = command("recompute", commands.recompute, "judge a marking record again and compare")
     recompute.add_argument("record", type=_path, metavar="RECORD", help="the file marking-record.json")
 
+    history = command("history", commands.history, "see how questions went over several classes")
+    history.add_argument(
+        "records",
+        nargs="+",
+        type=_path,
+        metavar="RECORD",
+        help="files marking-record.json, one for each class",
+    )
+    history.add_argument(
+        "--to", type=_path, required=True, metavar="PLACE", help="page that ends in .html, or a folder for it"
+    )
+
     printing = command("print", commands.print_pages, "make HTML and PDF of lessons and personal worksheets")
     printing.add_argument(
         "names",
@@ -194,7 +207,7 @@ def _parser() -> argparse.ArgumentParser:
     demo.add_argument(
         "directory", nargs="?", type=Path, metavar="DIR", help="new folder (default: acpower-demo)"
     )
-    for one in (hand_out, mark, sample, second, export, recompute, printing):
+    for one in (hand_out, mark, sample, second, export, recompute, history, printing):
         one.add_argument(
             "--own",
             type=_path,

@@ -199,6 +199,16 @@ def recompute(options: argparse.Namespace) -> int:
     return NEEDS_ATTENTION if found else DONE
 
 
+def history(options: argparse.Namespace) -> int:
+    """Pool what the marking records of several classes say about the questions."""
+    from acpower.marking.hand_back import templates
+    from acpower.marking.history import write_history
+
+    path = write_history(options.records, options.to, templates())
+    print(f"Written: {path.resolve()}. It holds counts only, no ids and no names.")
+    return DONE
+
+
 def print_pages(options: argparse.Namespace) -> int:
     """Make HTML and PDF of lessons and worksheets."""
     from acpower._checks import choice

@@ -8,7 +8,7 @@ import jinja2
 
 from acpower.marking.class_picture import class_picture_page
 from acpower.marking.judge import recorded_words
-from acpower.marking.record import write_record
+from acpower.marking.record import load_record, marked_on, write_record
 from acpower.marking.result import ClassResult, Result
 from acpower.marking.run import Limits
 from acpower.marking.sheets import write_answers, write_mark_sheet
@@ -43,7 +43,8 @@ def write_pages(class_result: ClassResult, to: Path) -> None:
         if results:
             page = report_page(apprentice, results)
             (to / REPORTS / f"{apprentice}.html").write_text(page, encoding="utf-8", newline="\n")
-    page = class_picture_page(class_result, templates())
+    record = load_record(to / RECORD)
+    page = class_picture_page(class_result, marked_on(record), record["versions"]["acpower"], templates())
     (to / CLASS_PICTURE).write_text(page, encoding="utf-8", newline="\n")
 
 
