@@ -26,8 +26,7 @@ _KEPT = {
 
 _ACTIVE = ("script", "style")
 
-_CARDS_TRIED = 20
-"""A key may look at a line of the card on some cards only, so it is watched on several."""
+_CARDS_WATCHED = 20
 
 
 @dataclass(frozen=True)
@@ -80,9 +79,9 @@ def needed_numbers(worksheet: Worksheet, question: Question, card: JobCard) -> t
     Returns
     -------
     tuple of Given
-        Lines of the card in their order, then earlier answers with one figure more than they
-        require. Which lines these are is the same on every card: the key and the working are
-        watched while they read several cards. A function question needs none.
+        Lines of the card in their order, then earlier answers, as `rounded_answers` has them. Which
+        ones these are is found by watching the key and the working while they read this card and
+        several others. A function question needs none.
 
     Examples
     --------
@@ -91,10 +90,17 @@ def needed_numbers(worksheet: Worksheet, question: Question, card: JobCard) -> t
     >>> for given in needed_numbers(sheet, sheet.question("battery_power_kw"), sheet.card("A07")):
     ...     print(given.label)
     Efficiency of the charger
-    From question 7, power from the grid at that current
+    From question 7: Power from the grid at that current
     """
-    lines, before = _read_by(worksheet, question)
-    earlier = vars(given_answers(worksheet, question, card))
+    lines: set[str] = set()
+    before: set[str] = set()
+    if not isinstance(question, Function):
+        assert isinstance(question, Number | Worded)
+        keys = vars(rounded_answers(worksheet, card))
+        for values, answers in (*_other_cards(worksheet), (card.values, keys)):
+            watched = _Watched(values, lines), _Watched(answers, before)
+            question.key(*watched)
+            question.working(*watched)
     return (
         *(
             Given(entry.label, str(card.values[entry.name]), entry.unit)
@@ -103,8 +109,8 @@ def needed_numbers(worksheet: Worksheet, question: Question, card: JobCard) -> t
         ),
         *(
             Given(
-                f"From question {number}, {one.title[0].lower()}{one.title[1:]}",
-                _as_given(one, earlier[one.name]),
+                f"From question {number}: {one.title}",
+                _as_given(one, keys[one.name]),
                 one.unit if isinstance(one, Number) else "",
             )
             for number, one in enumerate(worksheet.questions, start=1)
@@ -113,14 +119,15 @@ def needed_numbers(worksheet: Worksheet, question: Question, card: JobCard) -> t
     )
 
 
-def given_answers(worksheet: Worksheet, question: Question, card: JobCard) -> SimpleNamespace:
-    """Return the earlier answers that a question goes on from, rounded as `needed_numbers` gives them.
+def rounded_answers(worksheet: Worksheet, card: JobCard) -> SimpleNamespace:
+    """Return the right answers for a card as they are given to go on from: one figure more than required.
 
-    Its key and its working, used with them, give what a person gets who works with these numbers.
+    A key or a working that goes on from them comes to what a person gets who types these numbers.
     """
-    _, before = _read_by(worksheet, question)
     keys = vars(worksheet.keys(card))
-    return SimpleNamespace(**{name: _rounded(worksheet.question(name), keys[name]) for name in before})
+    return SimpleNamespace(
+        **{name: _rounded(worksheet.question(name), value) for name, value in keys.items()}
+    )
 
 
 class _Watched:
@@ -136,19 +143,11 @@ class _Watched:
         return self._values[name]
 
 
-def _read_by(worksheet: Worksheet, question: Question) -> tuple[set[str], set[str]]:
-    """Return which lines of a card, and which earlier answers, a question reads."""
-    lines: set[str] = set()
-    before: set[str] = set()
-    if isinstance(question, Function):
-        return lines, before
-    assert isinstance(question, Number | Worded)
-    for number in range(_CARDS_TRIED):
-        card = worksheet.card(f"watched-{number}")
-        watched = _Watched(card.values, lines), _Watched(vars(worksheet.keys(card)), before)
-        question.key(*watched)
-        question.working(*watched)
-    return lines, before
+@cache
+def _other_cards(worksheet: Worksheet) -> tuple[tuple[Mapping[str, Any], Mapping[str, Any]], ...]:
+    """Return a few cards and their right answers: a key may look at a line on some cards only."""
+    cards = [worksheet.card(f"watched-{number}") for number in range(_CARDS_WATCHED)]
+    return tuple((card.values, vars(worksheet.keys(card))) for card in cards)
 
 
 def _as_given(question: Question, value: Any) -> str:
@@ -159,10 +158,7 @@ def _as_given(question: Question, value: Any) -> str:
 
 
 def _rounded(question: Question, value: Any) -> Any:
-    """Return an answer as a person reads it off; a whole number stays one."""
-    if not isinstance(value, float):
-        return value
-    return float(_as_given(question, value).replace("\u202f", ""))
+    return float(_as_given(question, value).replace("\u202f", "")) if isinstance(value, float) else value
 
 
 @cache

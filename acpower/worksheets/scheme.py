@@ -161,9 +161,9 @@ class Function(Question):
         return [list(self.inputs(draw)) for _ in range(self.trials)]
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Worksheet:
-    """One worksheet: its job card and its questions, in order.
+    """One worksheet: its job card and its questions, in order. It equals none but itself.
 
     ``features`` name what may differ in kind between two cards, such as which link limits; the
     class picture looks whether one of them is harder.
