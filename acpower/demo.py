@@ -39,15 +39,19 @@ RIGHT: Mapping[str, str] = {
     "limiting_link": (
         'min(["supply", "station", "cable", "vehicle"], key=lambda link: getattr(job.card, link + "_current"))'
     ),
-    "grid_power_kw": "sqrt(3) * job.card.line_voltage * charging_current_a * job.card.power_factor / 1000",
+    "grid_power_kw": "2 * phase_voltage_v * charging_current_a * job.card.power_factor / 1000",
     "battery_power_kw": "grid_power_kw * job.card.efficiency_percent / 100",
     "loss_power_kw": "grid_power_kw - battery_power_kw",
+    "neutral_current_a": "charging_current_a",
+    "far_end_voltage": (
+        '"falls by one wire" if job.card.chargers.startswith("three") else "falls by two wires" '
+        'if job.card.chargers.endswith(job.card.phase_in_question) else "rises"'
+    ),
     "charging_power_kw": "sqrt(3) * line_voltage * current * power_factor / 1000",
 }
 
 ROOT_3_MISSING = {
     "three_phase_power_kw": "job.card.line_voltage * job.card.vehicle_current * job.card.power_factor / 1000",
-    "grid_power_kw": "job.card.line_voltage * charging_current_a * job.card.power_factor / 1000",
     "charging_power_kw": "line_voltage * current * power_factor / 1000",
 }
 EFFICIENCY_DIVIDED = {"battery_power_kw": "grid_power_kw / (job.card.efficiency_percent / 100)"}
@@ -69,6 +73,7 @@ LARGEST_LINK = {
         'max(["supply", "station", "cable", "vehicle"], key=lambda link: getattr(job.card, link + "_current"))'
     ),
 }
+NEUTRAL_TAKEN_AS_EMPTY = {"neutral_current_a": "0"}
 WATTS = {"three_phase_power_kw": f"1000 * {RIGHT['three_phase_power_kw']}"}
 ROUNDED = {
     "three_phase_power_kw": f"round({RIGHT['three_phase_power_kw']}, 2)",
@@ -77,9 +82,7 @@ ROUNDED = {
 }
 DECIMAL_COMMA = {"line_current_a": f'f"{{{RIGHT["line_current_a"]}:.1f}} A".replace(".", ",")'}
 BY_NO_RULE = {"line_current_a": "job.card.busbar_power * 3.3", "loss_power_kw": "0.07"}
-SECOND_HALF_BLANK = dict.fromkeys(
-    ("grid_power_kw", "battery_power_kw", "loss_power_kw", "charging_power_kw"), "..."
-)
+SECOND_HALF_BLANK = dict.fromkeys(list(RIGHT)[6:], "...")
 
 
 @dataclass(frozen=True)
@@ -111,7 +114,7 @@ CLASS: Mapping[str, Filled] = {
     "F16": Filled(DECIMAL_COMMA),
     "F17": Filled(ROOT_3_MISSING | LARGEST_LINK),
     "F18": Filled(BY_NO_RULE),
-    "F19": Filled(),
+    "F19": Filled(NEUTRAL_TAKEN_AS_EMPTY),
     "F20": Filled(dict.fromkeys(RIGHT, "...")),
     "F21": Filled(EFFICIENCY_DIVIDED | POWER_FACTOR_FORGOTTEN),
     "F22": Filled(handed_in=False),

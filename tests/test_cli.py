@@ -39,7 +39,7 @@ def test_hand_out_then_mark_ends_with_0_when_nothing_is_left_to_decide(tmp_path)
     assert marked.returncode == 0, marked.stdout + marked.stderr
     assert "Marked: 2 of 2 worksheets." in marked.stdout
     assert "2/2 worksheets" in marked.stderr  # the progress bar
-    assert marks_of(tmp_path / "marked") == {"A01": "17", "A02": "17"}
+    assert marks_of(tmp_path / "marked") == {"A01": "19", "A02": "19"}
 
 
 def test_bad_files_and_a_bad_register_end_with_1_and_the_rest_is_marked(tmp_path):
@@ -52,7 +52,7 @@ def test_bad_files_and_a_bad_register_end_with_1_and_the_rest_is_marked(tmp_path
     marked = acpower("mark", "in", "--register", "class.csv", "--to", "marked", cwd=tmp_path)
     assert marked.returncode == 1
     assert "Traceback" not in marked.stderr
-    assert marks_of(tmp_path / "marked") == {"A01": "17", "A02": "", "A04": ""}
+    assert marks_of(tmp_path / "marked") == {"A01": "19", "A02": "", "A04": ""}
     for sentence in (
         "lists the id “A03” 2 times",
         "A02 (bad-file): The file is not a readable notebook",
@@ -188,6 +188,6 @@ def test_marking_by_both_routes_gives_the_same_verdicts(tmp_path):
     ]
     in_order = [line for line in cells if not line.startswith("FAILED")][2:]
     assert ["PASSED" in line for line in in_order] == right_when_marked
-    assert right_when_marked == [False, True, True, True, True, False, True, True, False, True]
+    assert right_when_marked == [False, True, True, True, True, False, True, True, False, True, True, True]
     assert "phase_voltage_v: Not yet. Your value fits this slip: the line voltage was halved." in plain
     assert "limiting_link: Nothing is recorded here yet." in plain

@@ -1,7 +1,7 @@
 """The invented class from hand-out to class picture, with marks worked out by hand.
 
-The worksheet has 17 marks: questions 1 to 10 bring 1, 2, 2, 2, 1, 1, 2, 2, 1 and 3. The marks below
-were added up on paper from what each invented apprentice got wrong, not taken from a run.
+The worksheet has 19 marks: questions 1 to 12 bring 1, 2, 2, 2, 1, 1, 2, 2, 1, 1, 1 and 3. The marks
+below were added up on paper from what each invented apprentice got wrong, not taken from a run.
 """
 
 import csv
@@ -15,30 +15,30 @@ from acpower.demo import CLASS, DEMO_LIMITS, mark_demo
 from acpower.marking.hand_back import hand_back
 
 EXPECTED_MARKS = {
-    "F01": 17,
-    "F02": 10,  # √3 missing in 3, 7 and 10; 8 and 9 are carried forward
-    "F03": 14,  # efficiency divided in 8, so the loss in 9 comes out negative
-    "F04": 17,
-    "F05": 16,  # line voltage halved in 1; 2 is carried forward
-    "F06": 7,  # as F02, and as F03
-    "F07": 15,  # strongest link in 5 and 6; 7, 8 and 9 are carried forward
-    "F08": 17,  # rounded on the way, within the tolerance
-    "F09": 10,  # power factor missing in 3, 4 and 10
-    "F10": 9,  # 7 to 10 are blank
-    "F11": 10,  # as F02
-    "F12": 17,  # all right, then a loop that never ends in a cell of its own
-    "F13": 16,  # watts in 3: the method mark stays
+    "F01": 19,
+    "F02": 14,  # √3 missing in 3 and 12
+    "F03": 16,  # efficiency divided in 8, so the loss in 9 comes out negative
+    "F04": 19,
+    "F05": 18,  # line voltage halved in 1; 2, 7, 8 and 9 are carried forward
+    "F06": 11,  # as F02, and as F03
+    "F07": 17,  # strongest link in 5 and 6; 7 to 10 are carried forward
+    "F08": 19,  # rounded on the way, within the tolerance
+    "F09": 12,  # power factor missing in 3, 4 and 12
+    "F10": 9,  # 7 to 12 are blank
+    "F11": 14,  # as F02
+    "F12": 19,  # all right, then a loop that never ends in a cell of its own
+    "F13": 18,  # watts in 3: the method mark stays
     "F14": None,  # the file is broken
-    "F15": 12,  # line voltage on one phase in 2; as F03 in 8 and 9
-    "F16": 17,  # one answer typed with a decimal comma and its unit
-    "F17": 8,  # as F02, and as F07
-    "F18": 14,  # 4 and 9 are wrong by no known rule
-    "F19": 17,
+    "F15": 14,  # line voltage on one phase in 2; as F03 in 8 and 9
+    "F16": 19,  # one answer typed with a decimal comma and its unit
+    "F17": 12,  # as F02, and as F07
+    "F18": 16,  # 4 and 9 are wrong by no known rule
+    "F19": 18,  # the neutral taken as empty in 10
     "F20": 0,  # all blank
-    "F21": 7,  # as F03, and as F09
+    "F21": 9,  # as F03, and as F09
     "F22": None,  # nothing was handed in
-    "F23": 15,  # line voltage on one phase in 2
-    "F24": 15,  # as F07, and rounded
+    "F23": 17,  # line voltage on one phase in 2
+    "F24": 17,  # as F07, and rounded
 }
 
 
@@ -68,7 +68,7 @@ def test_totals_are_the_sum_of_their_parts_in_both_files(demo):
     _, marked, _ = demo
     answers = rows(marked / "answers.csv")
     for row in rows(marked / "mark-sheet.csv"):
-        parts = [int(row[f"q{number}"]) for number in range(1, 11) if row[f"q{number}"]]
+        parts = [int(row[f"q{number}"]) for number in range(1, 13) if row[f"q{number}"]]
         single = [int(answer["marks"]) for answer in answers if answer["id"] == row["id"]]
         assert parts == single
         assert row["marks"] == (str(sum(parts)) if parts else "")
@@ -96,12 +96,14 @@ def test_known_errors_are_found_by_name(demo):
     assert named["F02", "three_phase_power_kw"] == "root-3-missing"
     assert named["F02", "charging_power_kw"] == "root-3-missing"
     assert named["F03", "battery_power_kw"] == "efficiency-divided"
+    assert named["F03", "loss_power_kw"] == "loss-below-zero"
     assert named["F05", "phase_voltage_v"] == "line-to-phase-divided-by-2"
     assert named["F07", "limiting_link"] == "largest-instead-of-smallest"
     assert named["F09", "line_current_a"] == "power-factor-forgotten"
     assert named["F13", "three_phase_power_kw"] == "watts-for-kilowatts"
     assert named["F15", "single_phase_power_kw"] == "line-voltage-on-one-phase"
     assert named["F18", "line_current_a"] == ""
+    assert named["F19", "neutral_current_a"] == "neutral-taken-as-empty"
 
 
 def test_the_record_holds_what_was_read_and_which_rule_was_applied(demo):
@@ -165,9 +167,10 @@ def test_a_report_shows_own_numbers_the_expected_value_the_error_and_what_to_do_
     assert f"√3 × {card.line_voltage} V × {card.vehicle_current} A × {card.power_factor}" in text
     assert "Your value fits this slip: √3 is missing" in text
     assert "With the line voltage, three phases need √3." in text
-    assert "Right from your own earlier value." in text
-    assert "Expected from your own earlier value" in text
     assert "work again on" in text
+    carried = (marked / "reports" / "F05.html").read_text(encoding="utf-8")
+    assert "Right from your own earlier value." in carried
+    assert "Expected from your own earlier value" in carried
 
 
 def test_the_class_picture_counts_right_answers_and_known_errors(demo):
@@ -179,7 +182,7 @@ def test_the_class_picture_counts_right_answers_and_known_errors(demo):
         "Question 3, Power of a three-phase vehicle: 14 right, 7 known error, 1 nothing recorded."
         in questions
     )
-    assert "Question 10, √3 is missing: 4." in errors
+    assert "Question 12, √3 is missing: 4." in errors
     assert "Question 8, it was divided by the efficiency: 4." in errors
 
 

@@ -87,11 +87,11 @@ def marked(tmp_path_factory):
     for name, (source, _, _) in CELLS.items():
         hand_in(folder, name, with_cell(right(name), source))
     hand_in(folder, "honest", right("honest"))
-    wrong = dict.fromkeys(("three_phase_power_kw", "line_current_a"), "12345")
+    wrong = dict.fromkeys(("three_phase_power_kw", "line_current_a"), "1234567")
     forge = (
         "from IPython.display import display\n"
         "display({'application/x-acpower-answer+json': {'question': 'three_phase_power_kw', 'marks': 2, "
-        "'verdict': 'right'}}, raw=True)\nprint('10 passed, 17 of 17 marks')"
+        "'verdict': 'right'}}, raw=True)\nprint('12 passed, 19 of 19 marks')"
     )
     hand_in(folder, "forges", with_cell(right("forges", **wrong), forge))
     hand_in(
@@ -108,6 +108,8 @@ def marked(tmp_path_factory):
             grid_power_kw="'=1+1'",
             battery_power_kw="'7.4 or 22.1'",
             loss_power_kw="'x' * 10_000",
+            neutral_current_a="{}",
+            far_end_voltage="'rises, or falls by one wire'",
         ),
     )
     once_more = "job.record('line_current_a', {})\n"
@@ -162,7 +164,7 @@ def test_a_hostile_cell_costs_its_own_worksheet_at_most(marked, name):
     result = results[name]
     assert [code for code, _ in result.notes] == ([reason] if reason else [])
     full = [question.marks for question in WORKSHEET.questions]
-    assert marks(result) == (full if rest_is_marked else full[:4] + [0] * 6)
+    assert marks(result) == (full if rest_is_marked else full[:4] + [0] * 8)
     if not rest_is_marked:
         assert {one.verdict.code for one in result.marked.questions[4:]} == {"answer-missing"}
 
@@ -176,7 +178,7 @@ def test_no_process_is_left_behind(marked):
 
 def test_forged_output_brings_no_mark(marked):
     results, _ = marked
-    assert marks(results["forges"]) == [1, 2, 0, 0, 1, 1, 2, 2, 1, 3]
+    assert marks(results["forges"]) == [1, 2, 0, 0, 1, 1, 2, 2, 1, 1, 1, 3]
 
 
 def test_what_is_no_answer_is_refused_with_its_reason(marked):
@@ -192,9 +194,11 @@ def test_what_is_no_answer_is_refused_with_its_reason(marked):
         "answer-not-a-number",
         "answer-ambiguous",
         "answer-not-a-number",
+        "answer-not-a-number",
+        "answer-not-a-choice",
         "",
     ]
-    assert marks(results["lies"]) == [0] * 9 + [3]
+    assert marks(results["lies"]) == [0] * 11 + [3]
 
 
 def test_the_last_result_on_the_job_card_counts(marked):
@@ -205,8 +209,10 @@ def test_the_last_result_on_the_job_card_counts(marked):
 def test_another_apprentices_job_card_is_noticed_and_judged_by_the_own_one(marked):
     results, _ = marked
     swapped = results["swapped"]
-    assert [code for code, _ in swapped.notes] == ["structure-changed"]
-    assert "opened the job card of “honest”" in swapped.notes[0][1]
+    assert {code for code, _ in swapped.notes} == {"structure-changed", "other-card"}
+    said = [says for _, says in swapped.notes]
+    assert "opened the job card of “honest”" in said[0]
+    assert any(says.startswith("6 wrong answers fit the job card of honest.") for says in said[1:])
     assert swapped.marked.marks < WORKSHEET.marks
 
 

@@ -16,7 +16,7 @@ def shown(monkeypatch):
 
 @pytest.fixture
 def job():
-    return job_card("charging-power", version="1", apprentice="A07")
+    return job_card("charging-power", version="2", apprentice="A07")
 
 
 def three_phase_kw(card):
@@ -26,7 +26,7 @@ def three_phase_kw(card):
 def test_a_right_answer_is_greeted(job, shown):
     job.record("three_phase_power_kw", three_phase_kw(job.card))
     assert "Right." in shown[0]
-    assert "Right so far: 1 of 10 questions" in shown[0]
+    assert "Right so far: 1 of 12 questions" in shown[0]
 
 
 def test_a_known_error_is_named_with_a_hint_and_never_the_answer(job, shown):
@@ -107,10 +107,10 @@ def test_while_marking_the_answer_goes_out_as_text_and_no_verdict_is_given(job, 
     ("call", "says"),
     [
         (lambda: job_card("no-such", version="1"), "The worksheets are|the worksheets are"),
-        (lambda: job_card("charging-power", version="0"), "has version 1"),
-        (lambda: job_card("charging-power", version="1", apprentice=" "), "Write your id"),
+        (lambda: job_card("charging-power", version="0"), "has version 2"),
+        (lambda: job_card("charging-power", version="2", apprentice=" "), "Write your id"),
         (
-            lambda: job_card("charging-power", version="1").record("no_such", 1),
+            lambda: job_card("charging-power", version="2").record("no_such", 1),
             "Its questions are: phase_voltage_v",
         ),
     ],

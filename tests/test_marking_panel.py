@@ -28,7 +28,7 @@ def test_choose_press_progress_class_picture(school: Path) -> None:
     assert steps == [(1, 2), (2, 2)]
     assert "Marked: 2 of 2 worksheets." in panel.says.value
     sheet = (school / "marked" / "mark-sheet.csv").read_text(encoding="utf-8").splitlines()
-    assert [line.split(",")[4] for line in sheet[1:]] == ["16", "17"]
+    assert [line.split(",")[4] for line in sheet[1:]] == ["18", "19"]
     frame = BeautifulSoup(panel.picture.value, "html.parser").iframe
     assert frame is not None
     assert 'sandbox=""' in panel.picture.value

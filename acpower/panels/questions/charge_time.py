@@ -2,10 +2,19 @@
 
 import numpy as np
 
-from acpower.battery import charge_time, session
+from acpower.battery import charge_time, session, temperature_limit
 from acpower.figures import clock_time
 from acpower.panels.questions.question import Question
+from acpower.power import phase_to_line, three_phase_power
 from acpower.tariff import Tariff
+
+ENERGY = "work out the energy to add from two states of charge and the usable energy"
+TIME = "work out the charge time from energy, power and efficiency"
+CLOCK = "turn decimal hours into hours and minutes, and back"
+COST = "work out the energy from the grid and its cost, with cheap hours as well"
+SLOWER = "say when a charge slows down"
+END_OF_AC = "say where AC charging ends and what DC does beyond it"
+COLD = "say what cold does to a charge"
 
 
 def _energy() -> Question:
@@ -18,6 +27,7 @@ def _energy() -> Question:
             "10 kWh": "That is what the battery held at the start.",
         },
         "30 kWh",
+        outcome=ENERGY,
     )
 
 
@@ -31,6 +41,7 @@ def _clock() -> Question:
             right: "0.40 × 60 min = 24 min.",
         },
         right,
+        outcome=CLOCK,
     )
 
 
@@ -45,6 +56,7 @@ def _time_with_loss() -> Question:
             clock_time(0.90 * without): "A loss cannot make the charge faster. Divide by the efficiency.",
         },
         right,
+        outcome=TIME,
     )
 
 
@@ -60,6 +72,7 @@ def _usable_capacity() -> Question:
             f"{usable * (1 - left):.0f} kWh": "That is what is missing. The display shows what is there.",
         },
         right,
+        outcome=ENERGY,
     )
 
 
@@ -77,6 +90,7 @@ def _cheap_hours() -> Question:
             f"{4 * 0.30:.2f}": "You multiplied hours by a price. The price is per kilowatt-hour.",
         },
         right,
+        outcome=COST,
     )
 
 
@@ -92,6 +106,38 @@ def _taper() -> Question:
             "at 20 %": "10 kW is a fifth of 50 kW. But the battery accepts least when it is nearly full.",
         },
         right,
+        outcome=SLOWER,
+    )
+
+
+def _end_of_ac() -> Question:
+    end = f"{three_phase_power(phase_to_line(230), 63) / 1000:.1f} kW"
+    return Question(
+        "The contacts of a coupler carry at most 63 A, on three phases of 230 V. A driver needs 60 kW. What helps?",
+        {
+            "a stronger AC station": f"AC ends at {end} here: 3 × 230 V × 63 A. The contacts carry no more.",
+            "a stronger on-board charger": f"Its current would come through the same contacts. They end at {end}.",
+            "DC charging": "60 kW is beyond the end of AC. The station turns AC into DC and feeds the battery.",
+        },
+        "DC charging",
+        outcome=END_OF_AC,
+    )
+
+
+def _cold_battery() -> Question:
+    accepted = 60 * float(temperature_limit(3))
+    right = "7 kW"
+    return Question(
+        "A warm battery accepts 60 kW. At 3 °C it accepts a fifth of that. The charger can bring 7 kW. "
+        "What flows into the cold battery?",
+        {
+            f"{7 * float(temperature_limit(3)):.1f} kW": "The fifth is of what the battery accepts, not of the 7 kW.",
+            right: f"The battery still accepts {accepted:.0f} kW. That is more than the charger can bring.",
+            f"{accepted:.0f} kW": "So much it would accept. But the charger can bring 7 kW only.",
+            "nothing": "That holds below freezing, where lithium-ion cells are not charged at all.",
+        },
+        right,
+        outcome=COLD,
     )
 
 
@@ -102,4 +148,6 @@ QUESTIONS = {
     "usable capacity": _usable_capacity,
     "cheap hours": _cheap_hours,
     "taper": _taper,
+    "end of AC": _end_of_ac,
+    "cold battery": _cold_battery,
 }

@@ -3,8 +3,15 @@
 from acpower.circuit import conductor_resistance, design_current, next_breaker, voltage_drop
 from acpower.load_sharing import share_current
 from acpower.panels.questions.question import Question
-from acpower.protection import check_overload
+from acpower.protection import check_overload, residual_current_device
 from acpower.region import region_in_use
+
+LOAD = "find the design current of a charging point and the next breaker"
+CABLE = "work out the resistance of a conductor and the voltage drop along a cable"
+CHECK = "check load, breaker and cable against each other"
+RESIDUAL = "say what the types of residual-current device detect"
+SHARING = "share a spare current among stations"
+WHOLE_SITE = "follow one site from the supply to the charge time"
 
 
 def _continuous_load() -> Question:
@@ -29,6 +36,7 @@ def _continuous_load() -> Question:
         f"A station takes 32 A for hours. Which breaker is usual in this region: {region.name}?",
         dict(sorted((wrong | {right: why}).items())),
         right,
+        outcome=LOAD,
     )
 
 
@@ -44,6 +52,7 @@ def _next_size() -> Question:
             "100 A": "Far too large. The cable would have to carry 100 A.",
         },
         right,
+        outcome=LOAD,
     )
 
 
@@ -60,6 +69,7 @@ def _both_ways() -> Question:
             f"{32 * one_way:.0f} V": "That is current² × resistance: the heat in watts.",
         },
         right,
+        outcome=CABLE,
     )
 
 
@@ -78,6 +88,7 @@ def _overload_check() -> Question:
             "none": "The load is below 36 A today. But the breaker would not stop 40 A.",
         },
         right,
+        outcome=CHECK,
     )
 
 
@@ -91,6 +102,7 @@ def _overloaded_cable() -> Question:
             "the control pilot": "It tells the vehicle a limit. It does not guard the cable.",
         },
         "the breaker",
+        outcome=CHECK,
     )
 
 
@@ -106,6 +118,33 @@ def _paused_station() -> Question:
             "16 A": "Then the sum would be more than 20 A.",
         },
         right,
+        outcome=SHARING,
+    )
+
+
+def _plain_type_a() -> Question:
+    devices = [residual_current_device(f"type-{letters}") for letters in ("ac", "a", "f", "b")]
+    asked = residual_current_device("type-a")
+    return Question(
+        f"What does a plain {asked.designation} detect, without a detector for DC beside it?",
+        {", ".join(device.detects): f"This is what an {device.designation} detects." for device in devices},
+        ", ".join(asked.detects),
+        outcome=RESIDUAL,
+    )
+
+
+def _half_the_current() -> Question:
+    right = "the charge time: it doubles"
+    return Question(
+        "Sharing leaves our vehicle half of its current for the whole night. What changes?",
+        {
+            "the energy to add: it halves": "The battery still needs the same energy. It comes more slowly.",
+            "the breaker: a smaller one is needed": "The circuit stays laid out for the station. "
+            "The next vehicle may get all of its current.",
+            right: "Half the current is half the power. The same energy takes twice the time.",
+        },
+        right,
+        outcome=WHOLE_SITE,
     )
 
 
@@ -116,4 +155,6 @@ QUESTIONS = {
     "overload check": _overload_check,
     "overloaded cable": _overloaded_cable,
     "paused station": _paused_station,
+    "plain type A": _plain_type_a,
+    "half the current": _half_the_current,
 }

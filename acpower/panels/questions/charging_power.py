@@ -13,6 +13,33 @@ from acpower.power import (
 from acpower.unbalanced import star_with_neutral
 
 
+def _power_factor() -> Question:
+    right = f"{single_phase_power(230, 16, 0.9) / 1000:.2f} kW"
+    return Question(
+        "A charger takes 16 A at 230 V. The power factor is 0.90. What is the power?",
+        {
+            f"{single_phase_power(230, 16) / 1000:.2f} kW": "That is voltage × current, counted in VA.",
+            right: "230 V × 16 A × 0.90.",
+            f"{single_phase_power(230, 16) / 0.9 / 1000:.2f} kW": "You divided. A power factor makes power smaller.",
+        },
+        right,
+        outcome="use the power factor",
+    )
+
+
+def _one_phase_and_three() -> Question:
+    return Question(
+        "A vehicle charges with 16 A on one phase. Another takes 16 A from each of three. How much more power is that?",
+        {
+            "3 times": "Each phase brings its own power. The voltage to neutral is the same for all.",
+            "√3 times": "√3 goes with the line voltage. Here it is one phase against three equal ones.",
+            "as much": "The current in each line is the same, but there are three lines.",
+        },
+        "3 times",
+        outcome="work out single-phase and three-phase charging power",
+    )
+
+
 def _three_phase() -> Question:
     right = f"{three_phase_power(400, 32) / 1000:.1f} kW"
     return Question(
@@ -24,6 +51,7 @@ def _three_phase() -> Question:
             f"{single_phase_power(230, 32) / 1000:.1f} kW": "That is one phase of the three.",
         },
         right,
+        outcome="show where √3 comes from, and choose between √3 and 3",
     )
 
 
@@ -49,6 +77,7 @@ def _limiting_link() -> Question:
             mean: "You took the mean of the ratings. The smallest one holds.",
         },
         right,
+        outcome="find the link of the chain that limits the charge",
     )
 
 
@@ -62,6 +91,7 @@ def _efficiency() -> Question:
             f"{9.00 * 1.10:.2f} kW": "You added 10 % of the battery side. The loss is 10 % of the grid side.",
         },
         right,
+        outcome="go from grid power to battery power, and back",
     )
 
 
@@ -76,6 +106,7 @@ def _two_phases() -> Question:
             f"{3 * single_phase_power(230, 16) / 1000:.2f} kW": "The third phase is idle.",
         },
         right,
+        outcome="work out the power and the neutral current of two phases",
     )
 
 
@@ -90,6 +121,7 @@ def _neutral_of_two_phases() -> Question:
             "32 A": "The currents peak at different times. They do not simply add.",
         },
         right,
+        outcome="work out the power and the neutral current of two phases",
     )
 
 
@@ -103,6 +135,7 @@ def _current_for_power() -> Question:
             right: "3680 W ÷ (230 V × 0.80).",
         },
         right,
+        outcome="go from power back to current",
     )
 
 
@@ -115,10 +148,13 @@ def _other_phases() -> Question:
             "It rises a little": "The loss in the neutral moves the neutral point: nearer to L1, away from L2 and L3.",
         },
         "It rises a little",
+        outcome="say what one charger does to the voltage of the other phases",
     )
 
 
 QUESTIONS = {
+    "power factor": _power_factor,
+    "one phase and three": _one_phase_and_three,
     "three-phase power": _three_phase,
     "limiting link": _limiting_link,
     "efficiency": _efficiency,

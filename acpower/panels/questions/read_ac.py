@@ -1,8 +1,22 @@
 """Quick questions of the lesson "Read AC"."""
 
 from acpower.figures import read_waveform
-from acpower.panels.questions.question import Question, volts
-from acpower.rms import peak_to_rms, pulse_rms
+from acpower.panels.questions.question import Question, amperes, volts
+from acpower.rms import combined_rms, peak_to_rms, pulse_rms
+
+
+def _value_that_heats() -> Question:
+    return Question(
+        "A heater runs on 230 V AC. Which value of this voltage would DC need, to heat it just as much?",
+        {
+            "the peak": "The voltage is that high for a moment only. DC would be so all the time.",
+            "the RMS value": "That is what the RMS value means. Labels give it.",
+            "the rectified mean": "It squares nothing. Heat follows the square of the voltage.",
+            "the mean": "The mean of a sine is zero. The heater gets warm all the same.",
+        },
+        "the RMS value",
+        outcome="tell the peak, the RMS value and the rectified mean of a voltage apart",
+    )
 
 
 def _peak_to_rms() -> Question:
@@ -17,6 +31,7 @@ def _peak_to_rms() -> Question:
             f"{sine.peak / 2:.1f} V": "You took half the peak. A sine needs √2, not 2.",
         },
         right,
+        outcome="work out the peak of a sine from its RMS value, and back",
     )
 
 
@@ -30,6 +45,7 @@ def _half_wave() -> Question:
             right: "230 V ÷ √2: half the power, so the voltage falls by √2.",
         },
         right,
+        outcome="avoid the half-wave trap",
     )
 
 
@@ -45,6 +61,7 @@ def _square_wave() -> Question:
             right: "Divide by 1.11. A square wave has the same RMS value and rectified mean.",
         },
         right,
+        outcome="say what a true-RMS meter and an average-responding meter show, with and without DC",
     )
 
 
@@ -59,12 +76,30 @@ def _pilot_mean() -> Question:
             "9.0 V": "That is the high level. The meter is too slow to see it.",
         },
         right,
+        outcome="find mean and RMS value of the control pilot, and name the instrument that reads it",
+    )
+
+
+def _harmonics() -> Question:
+    right = amperes(combined_rms([12, 5]))
+    return Question(
+        "A current has a fundamental of 12 A and one harmonic of 5 A, both RMS. What is the whole current?",
+        {
+            amperes(12 + 5): "They have different frequencies. Square them first.",
+            right: "√(12² + 5²). The squares add.",
+            amperes(12): "That is the fundamental alone. The harmonic flows in the same wire.",
+            amperes(combined_rms([12, 5]) ** 2): "The root is missing.",
+        },
+        right,
+        outcome="add harmonics to the RMS value of a current",
     )
 
 
 QUESTIONS = {
+    "value that heats": _value_that_heats,
     "peak to RMS": _peak_to_rms,
     "half-wave": _half_wave,
     "square wave": _square_wave,
     "pilot mean": _pilot_mean,
+    "harmonics": _harmonics,
 }
