@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from acpower.marking.judge import Marked, MarkedWorksheet, expected_and_working
+from acpower.marking.judge import MarkedWorksheet, expected_and_working
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.question_text import Given, needed_numbers, question_html, rounded_answers
 from acpower.worksheets.scheme import Function, Question, Worksheet, show
@@ -35,6 +35,11 @@ class WeakPoint:
     again: tuple[Again, ...]
 
     @property
+    def by_function(self) -> bool:
+        """Whether the question asks for a function, which is then tried on other inputs."""
+        return isinstance(self.question, Function)
+
+    @property
     def rows(self) -> list[tuple[str, list[str], str]]:
         """What is given, line by line: label, the value on each card, unit."""
         found: dict[tuple[str, str], list[str]] = {}
@@ -58,9 +63,10 @@ def weak_points(worksheet: Worksheet, marked: MarkedWorksheet) -> list[WeakPoint
     own = marked.card
     cards = [worksheet.card(f"{own.apprentice}-again-{n}") for n in range(1, _CARDS_LOOKED_AT + 1)]
     return [
-        WeakPoint(number, one.question, asked, _again(worksheet, one, own, cards))
+        WeakPoint(number, one.question, asked, again)
         for number, one in weak
         if (asked := _asked(worksheet, one.question))
+        and (again := _again(worksheet, one.question, own, cards))
     ]
 
 
@@ -71,16 +77,17 @@ def _asked(worksheet: Worksheet, question: Question) -> str:
         return ""
 
 
-def _again(worksheet: Worksheet, one: Marked, own: JobCard, cards: Sequence[JobCard]) -> tuple[Again, ...]:
-    seen = [_given(worksheet, one.question, own)]
+def _again(
+    worksheet: Worksheet, question: Question, own: JobCard, cards: Sequence[JobCard]
+) -> tuple[Again, ...]:
+    seen = [_given(worksheet, question, own)]
     chosen = []
     for card in cards:
-        given = _given(worksheet, one.question, card)
-        if given not in seen:
+        given = _given(worksheet, question, card)
+        if given not in seen and len(chosen) < _ON_EACH_POINT:
             seen.append(given)
-            expected, working = _solution(worksheet, one.question, card)
-            chosen.append(Again(card.apprentice, given, expected, working))
-    return tuple(chosen[:_ON_EACH_POINT])
+            chosen.append(Again(card.apprentice, given, *_solution(worksheet, question, card)))
+    return tuple(chosen)
 
 
 def _given(worksheet: Worksheet, question: Question, card: JobCard) -> tuple[Given, ...]:

@@ -90,7 +90,7 @@ def needed_numbers(worksheet: Worksheet, question: Question, card: JobCard) -> t
     >>> for given in needed_numbers(sheet, sheet.question("battery_power_kw"), sheet.card("A07")):
     ...     print(given.label)
     Efficiency of the charger
-    From question 7: Power from the grid at that current
+    From question 7: Power from the grid on two phases
     """
     lines: set[str] = set()
     before: set[str] = set()
