@@ -147,9 +147,7 @@ def second_marks(options: argparse.Namespace) -> int:
     """Take in second marks."""
     from acpower.marking.moderation import second_marks as take_second_marks
 
-    found = take_second_marks(
-        options.marked, options.filled_in, options.who, large_print=options.large_print
-    )
+    found = take_second_marks(options.marked, options.filled_in, options.who, large_print=options.large_print)
     print(
         f"{len(found.pairs)} second marks: {found.exact} are the same; on average the second mark is "
         f"{found.mean_difference:+.2f} marks from the first. {len(found.changes)} marks changed by hand."

@@ -1,8 +1,9 @@
-"""What every test run shares: no silent skips in CI, and a course that is open in JupyterLab."""
+"""What every test run shares: no silent skips in CI, a browser, and a course that is open in JupyterLab."""
 
 import json
 import os
 import re
+import shutil
 import signal
 import subprocess
 import sys
@@ -10,7 +11,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -23,6 +24,42 @@ settings.register_profile(
     "acpower", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("acpower")
+
+CHROMIUM = shutil.which("chromium")
+QUIET = ("--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking")
+AXE_VERSION = "4.14.1"
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    if CHROMIUM is None:
+        pytest.skip("needs Debian's package chromium: apt-get install chromium")
+    playwright = pytest.importorskip("playwright.sync_api", reason="needs the package playwright")
+    as_root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
+    with playwright.sync_playwright() as driver:
+        started = driver.chromium.launch(executable_path=CHROMIUM, args=[*QUIET, *as_root])
+        yield started
+        started.close()
+
+
+@pytest.fixture(scope="module")
+def axe(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """Return the source of axe-core; a machine without npm or its registry skips, which CI refuses."""
+    npm = shutil.which("npm")
+    if npm is None:
+        pytest.skip("needs npm: apt-get install npm")
+    scratch = tmp_path_factory.mktemp("npm")
+    install = [npm, "install", "--no-save", "--ignore-scripts", "--no-audit", "--no-fund"]
+    done = subprocess.run(
+        [*install, "--prefix", str(scratch), f"axe-core@{AXE_VERSION}"],
+        cwd=scratch,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    if done.returncode != 0:
+        pytest.skip(f"npm could not install axe-core {AXE_VERSION}: {done.stderr[-300:]}")
+    return (scratch / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
 
 
 class OpenCourse(NamedTuple):

@@ -6,12 +6,10 @@ Accessibility is checked with axe-core, which comes from the npm registry by npm
 import json
 import os
 import re
-import shutil
 import signal
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -31,9 +29,6 @@ from acpower.worksheets.scheme import Choice, Number
 from acpower.worksheets.schemes import WORKSHEETS
 
 ARTIFACTS = Path(__file__).parents[1] / ".artifacts"
-CHROMIUM = shutil.which("chromium")
-QUIET = ("--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking")
-AXE_VERSION = "4.14.1"
 NEEDS_ATTENTION = ("serious", "critical")
 
 
@@ -57,38 +52,6 @@ def printed_large(tmp_path_factory: pytest.TempPathFactory) -> Path:
         patch.setattr(print_room, "find_browser", lambda: None)
         print_out(lesson_names(), list(WORKSHEETS.values()), ("A07",), to, Look(large=True))
     return to
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    if CHROMIUM is None:
-        pytest.skip("needs Debian's package chromium: apt-get install chromium")
-    playwright = pytest.importorskip("playwright.sync_api", reason="needs the package playwright")
-    as_root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
-    with playwright.sync_playwright() as driver:
-        started = driver.chromium.launch(executable_path=CHROMIUM, args=[*QUIET, *as_root])
-        yield started
-        started.close()
-
-
-@pytest.fixture(scope="module")
-def axe(tmp_path_factory: pytest.TempPathFactory) -> str:
-    """Return the source of axe-core; a machine without npm or its registry skips, which CI refuses."""
-    npm = shutil.which("npm")
-    if npm is None:
-        pytest.skip("needs npm: apt-get install npm")
-    scratch = tmp_path_factory.mktemp("npm")
-    install = [npm, "install", "--no-save", "--ignore-scripts", "--no-audit", "--no-fund"]
-    done = subprocess.run(
-        [*install, "--prefix", str(scratch), f"axe-core@{AXE_VERSION}"],
-        cwd=scratch,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    if done.returncode != 0:
-        pytest.skip(f"npm could not install axe-core {AXE_VERSION}: {done.stderr[-300:]}")
-    return (scratch / "node_modules" / "axe-core" / "axe.min.js").read_text(encoding="utf-8")
 
 
 def test_pages_open_whole_quiet_and_accessible(printed: Path, browser: Any, axe: str) -> None:

@@ -1,7 +1,8 @@
 """Fresh questions on the weak points of an apprentice: the same question, numbers of new cards."""
 
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 
 from acpower.marking.judge import MarkedWorksheet, expected_and_working
 from acpower.worksheets.cards import JobCard
@@ -10,7 +11,7 @@ from acpower.worksheets.scheme import Function, Question, Worksheet, show
 from acpower.worksheets.verdicts import show_input
 
 _ON_EACH_POINT = 2
-_CARDS_LOOKED_AT = 8
+_CARDS_LOOKED_AT = 20
 """Where a question has few sets of numbers, the first cards may all bring the apprentice's own again."""
 
 
@@ -61,12 +62,16 @@ def weak_points(worksheet: Worksheet, marked: MarkedWorksheet) -> list[WeakPoint
     if not weak:
         return []
     own = marked.card
-    cards = [worksheet.card(f"{own.apprentice}-again-{n}") for n in range(1, _CARDS_LOOKED_AT + 1)]
+
+    @cache
+    def card(number: int) -> JobCard:
+        return worksheet.card(f"{own.apprentice}-again-{number}")
+
     return [
         WeakPoint(number, one.question, asked, again)
         for number, one in weak
         if (asked := _asked(worksheet, one.question))
-        and (again := _again(worksheet, one.question, own, cards))
+        and (again := _again(worksheet, one.question, own, card))
     ]
 
 
@@ -78,15 +83,18 @@ def _asked(worksheet: Worksheet, question: Question) -> str:
 
 
 def _again(
-    worksheet: Worksheet, question: Question, own: JobCard, cards: Sequence[JobCard]
+    worksheet: Worksheet, question: Question, own: JobCard, card: Callable[[int], JobCard]
 ) -> tuple[Again, ...]:
     seen = [_given(worksheet, question, own)]
-    chosen = []
-    for card in cards:
-        given = _given(worksheet, question, card)
-        if given not in seen and len(chosen) < _ON_EACH_POINT:
+    chosen: list[Again] = []
+    for number in range(1, _CARDS_LOOKED_AT + 1):
+        given = _given(worksheet, question, card(number))
+        if given not in seen:
             seen.append(given)
-            chosen.append(Again(card.apprentice, given, *_solution(worksheet, question, card)))
+            solution = _solution(worksheet, question, card(number))
+            chosen.append(Again(card(number).apprentice, given, *solution))
+        if len(chosen) == _ON_EACH_POINT:
+            break
     return tuple(chosen)
 
 

@@ -201,12 +201,12 @@ def _take_record(record: Any, run: Run) -> None:
 
 
 def cell_words(worksheet: Worksheet, source: str) -> str:
-    """Say which cell this is, so that a person finds it: JupyterLab numbers no cells.
+    r"""Say which cell this is, so that a person finds it: JupyterLab numbers no cells.
 
     >>> from acpower.worksheets.schemes import find_worksheet
     >>> cell_words(find_worksheet("charging-power"), 'job.record("loss_power_kw", 1 / 0)')
     'the cell of question 9 (Power that becomes heat in the charger)'
-    >>> cell_words(find_worksheet("charging-power"), "while True:\\n    pass")
+    >>> cell_words(find_worksheet("charging-power"), "while True:\n    pass")
     'the cell that begins with “while True:”'
     """
     for name in _RECORDED.findall(source):
