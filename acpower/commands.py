@@ -208,7 +208,6 @@ def print_pages(options: argparse.Namespace) -> int:
     from acpower.printing.page import Look
     from acpower.printing.print_out import chosen, print_out
     from acpower.region import REGIONS
-    from acpower.worksheets.cards import PRACTICE_TERM_KEY
 
     check_place(options.to)
     try:
@@ -225,10 +224,12 @@ def print_pages(options: argparse.Namespace) -> int:
             options.to,
             Look(options.paper, options.large_print),
             region=region,
-            term_key=read_term_key(options.term_key) if options.term_key else PRACTICE_TERM_KEY,
+            term_key=read_term_key(options.term_key) if options.term_key else None,
             progress=progress,
         )
     print(f"{len(done.pages)} HTML pages and {len(done.pdfs)} PDF files are in {options.to.resolve()}.")
+    for worksheet in worksheets:
+        print(f"Type answers from paper into {worksheet.name}_paper.csv, and mark it like a notebook.")
     problems = [*(register.problems if register else ()), *done.problems]
     for says in problems:
         print(says)

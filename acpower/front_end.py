@@ -93,7 +93,7 @@ def bridge_with_capacitor(
     drops = 2.0 * magnitude("diode_drop", diode_drop, "V")
     if load_power is not None and load_resistance is None:
         name, unit, load = "load_power", "W", positive("load_power", load_power, "W")
-        power, conductance = load, np.zeros(())
+        power, conductance = load[()], np.zeros(())  # [()]: a single one as a plain number, stepped faster
     elif load_resistance is not None and load_power is None:
         name, unit, load = "load_resistance", "ohm", positive("load_resistance", load_resistance, "ohm")
         power, conductance = np.zeros(()), np.asarray(1.0 / load)
@@ -119,15 +119,17 @@ def bridge_with_capacitor(
 
     def half_period(state: State) -> tuple[Array, Array, State]:
         current, current_before, link, link_before = state
-        currents, links = np.empty((2, STEPS, *current.shape))
-        for step in range(STEPS):
-            drive = source[step] + inductor * (4.0 * current - current_before)
+        currents, links = [], []
+        for mains in source:
+            drive = mains + inductor * (4.0 * current - current_before)
             stored = capacitor * (4.0 * link - link_before) - power / (2.0 * link - link_before)
-            taken = np.maximum((np.abs(drive) - drops) * admittance - stored, 0.0) / weight
+            spare = (abs(drive) - drops) * admittance - stored
+            taken = 0.5 * (spare + abs(spare)) / weight  # nought where it is negative
             link, link_before = (stored + taken) / admittance, link
             current, current_before = np.copysign(taken, drive), current
-            currents[step], links[step] = current, link
-        return currents, links, (-current, -current_before, link, link_before)
+            currents.append(current)
+            links.append(link)
+        return np.array(currents), np.array(links), (-current, -current_before, link, link_before)
 
     shape = np.broadcast_shapes(*(array.shape for array in (weight, peak, drops, power)))
     full, empty = np.broadcast_to(room, shape), np.zeros(shape)
@@ -221,6 +223,10 @@ def power_factor_corrected(
     check = "that it is not the bandwidth of the current loop"
     refuse_where(given > most, "voltage_bandwidth", given, "Hz", allowed=allowed, check=check)
 
+    # A single working point is stepped as plain numbers: numpy is slow with arrays that have no axis.
+    volts, watts, set_volts, farads, henries = (
+        each[()] for each in (volts, watts, set_volts, farads, henries)
+    )
     two_steps = 1.0 / (hertz * STEPS)
     rectified = np.multiply.outer(half_sine(), peak)
     gain = 2.0 * np.pi * voltage_hertz * farads * set_volts
@@ -230,9 +236,8 @@ def power_factor_corrected(
 
     def half_period(state: State) -> tuple[Array, Array, State]:
         current, current_before, energy, energy_before = start = state
-        currents, links = np.empty((2, STEPS, *current.shape))
-        for step in range(STEPS):
-            mains = rectified[step]
+        currents, energies = [], []
+        for mains in rectified:
             link = np.sqrt((4.0 * energy - 2.0 * energy_before) / farads)
             asked = (watts + gain * (set_volts - link)) * mains / volts**2
             history = 4.0 * current - current_before
@@ -245,9 +250,11 @@ def power_factor_corrected(
             history = 4.0 * energy - energy_before
             energy, energy_before = (history + two_steps * surplus) / 3.0, energy
             current, current_before = taken, current
-            currents[step], links[step] = current, np.sqrt(2.0 * energy / farads)
+            currents.append(current)
+            energies.append(energy)
         ahead = (energy - start[2]) * left / (1.0 - left)
-        return currents, links, (current, current_before, energy + ahead, energy_before + ahead)
+        links = np.sqrt(2.0 * np.array(energies) / farads)
+        return np.array(currents), links, (current, current_before, energy + ahead, energy_before + ahead)
 
     shape = np.broadcast_shapes(gain.shape, lag.shape, peak.shape, watts.shape, henries.shape)
     empty = np.zeros(shape)

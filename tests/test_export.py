@@ -325,7 +325,13 @@ def test_print_from_the_command_line(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stdout + done.stderr
     assert "2 HTML pages and 2 PDF files are in" in done.stdout
     assert "2/2 pages" in done.stderr  # the progress bar
-    names = ["read-ac_A01.html", "read-ac_A01.pdf", "read-ac_A02.html", "read-ac_A02.pdf"]
+    names = [
+        "read-ac_A01.html",
+        "read-ac_A01.pdf",
+        "read-ac_A02.html",
+        "read-ac_A02.pdf",
+        "read-ac_paper.csv",
+    ]
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == names
     write_register(tmp_path / "class.csv", "A01", "A02", "A02")
     again = acpower("print", "read-ac", "--register", "class.csv", "--to", "out", cwd=tmp_path)

@@ -140,7 +140,7 @@ def test_answers_that_fit_somebody_elses_card_are_remarked_and_keep_their_marks(
     hand_in(handed_out, "A02", fill_in(lent, RIGHT))
     first, second = marked(handed_out).results[:2]
     assert "other-card" in [code for code, _ in first.notes]
-    assert any("fit the job card of A02" in says for _, says in first.notes)
+    assert any("wrong answers fit the job card of A02" in says for _, says in first.notes)
     assert second.notes == []
 
 

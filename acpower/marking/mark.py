@@ -2,21 +2,29 @@
 
 import os
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
 from acpower.marking.judge import judge_worksheet, standing_answer
-from acpower.marking.notes import note_late, note_other_cards, notes_on_run
+from acpower.marking.notes import (
+    note_late,
+    note_other_cards,
+    notes_on_answers,
+    notes_on_paper,
+    notes_on_run,
+)
 from acpower.marking.register import read_register
 from acpower.marking.result import ClassResult, Result
 from acpower.marking.run import Limits, run_worksheet
-from acpower.marking.take_in import Submission, take_in
+from acpower.marking.submission import Submission
+from acpower.marking.take_in import take_in
 from acpower.marking.user_mistake import UserMistake
-from acpower.worksheets.answers import shortened
-from acpower.worksheets.cards import PRACTICE_TERM_KEY
+from acpower.worksheets.answers import answer_from_value, shortened
+from acpower.worksheets.cards import PRACTICE_TERM_KEY, JobCard
+from acpower.worksheets.scheme import Worksheet
 
 
 def mark_class(
@@ -124,12 +132,23 @@ def _mark_one(submission: Submission, limits: Limits, term_key: str, stop: threa
         return Result(submission, notes=[(submission.code, submission.says)])
     try:
         card = submission.worksheet.card(submission.apprentice, term_key)
+        if submission.typed is not None:
+            return _mark_paper(submission, submission.worksheet, card, submission.typed)
         run = run_worksheet(submission.worksheet, card, submission.cells, limits, stop)
         answers = {name: standing_answer(given) for name, given in run.recorded.items()}
         marked = judge_worksheet(submission.worksheet, card, answers)
-        notes = notes_on_run(submission, run, marked)
+        notes = [*notes_on_run(submission, run, marked), *notes_on_answers(submission.apprentice, marked)]
         return Result(submission, marked, notes, tuple(run.stops), round(run.seconds, 2))
     except Exception as problem:  # whatever a worksheet brings about, the rest of the class is marked
         says = f"This worksheet could not be judged ({shortened(repr(problem))}). Mark it by hand and report this."
         submission = replace(submission, status="query", code="not-judged", says=says)
         return Result(submission, notes=[("not-judged", says)])
+
+
+def _mark_paper(
+    submission: Submission, worksheet: Worksheet, card: JobCard, typed: Mapping[str, str]
+) -> Result:
+    answers = {name: answer_from_value(text) for name, text in typed.items()}
+    marked = judge_worksheet(worksheet, card, answers)
+    notes = [*notes_on_paper(worksheet), *notes_on_answers(submission.apprentice, marked)]
+    return Result(submission, marked, notes)

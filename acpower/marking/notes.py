@@ -6,24 +6,52 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 
+from scipy.stats import binom
+
 from acpower.marking.judge import Marked, MarkedWorksheet
+from acpower.marking.paper import by_hand
 from acpower.marking.result import Note, Result
 from acpower.marking.run import Run
-from acpower.marking.take_in import Submission
+from acpower.marking.submission import Submission
 from acpower.worksheets.answers import read_number
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Number, Worksheet
 from acpower.worksheets.verdicts import accepts
 
 _SCHEME = re.compile(r"find_worksheet|worksheets\s*\.\s*schemes|import\s+schemes|worksheets\.own")
+# An answer fits the card of somebody else by chance about once in a hundred; cards that share a value do so
+# more often, which the class itself shows. Marks are never touched, so the bar may be high.
 LEAST_MATCHES = 3
-"""By chance one answer in a hundred fits another card; three that fit the same card hardly do so by chance."""
+LEAST_CHANCE = 0.01
+HIGHEST_PROBABILITY = 0.001  # over the whole class, by chance alone
 
 
 def notes_on_run(submission: Submission, run: Run, marked: MarkedWorksheet) -> list[Note]:
     """Return why the worksheet did not run to its end, and what it has changed of what was handed out."""
     notes = [(run.code, run.says)] if run.code else []
     return [*notes, *(("structure-changed", says) for says in _changed(submission, run, marked))]
+
+
+def notes_on_answers(apprentice: str, marked: MarkedWorksheet) -> list[Note]:
+    """Return the answers that only the apprentice can explain: they are asked about, not guessed at."""
+    return [
+        (
+            one.verdict.code,
+            f"Question {number} ({one.question.title}): {one.verdict.says} Ask {apprentice}, and settle it with "
+            "acpower second-marks.",
+        )
+        for number, one in enumerate(marked.questions, start=1)
+        if one.verdict.code == "answer-ambiguous"
+    ]
+
+
+def notes_on_paper(worksheet: Worksheet) -> list[Note]:
+    """Return what of a paper is left for a person to mark."""
+    left = [f"{worksheet.questions.index(one) + 1} ({one.title})" for one in by_hand(worksheet)]
+    if not left:
+        return []
+    says = f"Question {', '.join(left)} asks for a function. On paper, mark it by hand: acpower second-marks."
+    return [("by-hand", says)]
 
 
 def _changed(submission: Submission, run: Run, marked: MarkedWorksheet) -> list[str]:
@@ -92,19 +120,25 @@ def note_other_cards(results: Sequence[Result]) -> list[Result]:
 
 
 def _compared(result: Result, others: Sequence[Result]) -> Result:
+    """Note the card that most of the unexplained wrong answers fit, if that can hardly be chance."""
     unknown, own = _unknown(result), result.submission.apprentice
-    for other in others:
-        apprentice = other.submission.apprentice
-        if apprentice == own or other.marked is None:
-            continue
-        count = _matches(unknown, result.worksheet, other.marked.card)
-        if count >= LEAST_MATCHES:
-            says = (
-                f"{count} wrong answers fit the job card of {apprentice}. The marks are not changed; it may be "
-                "worth a conversation."
-            )
-            result = _noted(result, "other-card", says)
-    return result
+    counts = {
+        other.submission.apprentice: _matches(unknown, result.worksheet, other.marked.card)
+        for other in others
+        if other.marked is not None and other.submission.apprentice != own
+    }
+    if not counts:
+        return result
+    whose, count = max(counts.items(), key=lambda item: item[1])
+    chance = max(LEAST_CHANCE, (sum(counts.values()) - count) / (len(unknown) * max(1, len(counts) - 1)))
+    probability = len(counts) * float(binom.sf(count - 1, len(unknown), min(1.0, chance)))
+    if count < max(LEAST_MATCHES, len(unknown) / 2) or probability > HIGHEST_PROBABILITY:
+        return result
+    says = (
+        f"{count} of {len(unknown)} wrong answers fit the job card of {whose}. The marks are not changed; it may be "
+        "worth a conversation."
+    )
+    return _noted(result, "other-card", says)
 
 
 def _unknown(result: Result) -> list[Marked]:

@@ -18,7 +18,7 @@ from acpower.marking.judge import Marked, MarkedWorksheet, judge_worksheet
 from acpower.marking.register import Register
 from acpower.marking.result import ClassResult, Result
 from acpower.marking.run import Limits, Stop
-from acpower.marking.take_in import Submission
+from acpower.marking.submission import Submission
 from acpower.marking.user_mistake import UserMistake
 from acpower.worksheets.answers import answer_from_data
 from acpower.worksheets.cards import JobCard

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from acpower.marking.judge import MarkedWorksheet
 from acpower.marking.register import Register
 from acpower.marking.run import Stop
-from acpower.marking.take_in import Submission
+from acpower.marking.submission import Submission
 from acpower.worksheets.scheme import Worksheet
 
 Note = tuple[str, str]

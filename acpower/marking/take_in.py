@@ -7,13 +7,14 @@ import re
 import unicodedata
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from acpower.marking.hand_out import LIST_NAME, file_name
+from acpower.marking.paper import is_paper, take_in_paper
 from acpower.marking.register import Register
-from acpower.marking.term_key import term_mark
+from acpower.marking.submission import NotUsable, Submission, check_term
 from acpower.worksheets.answers import shortened
 from acpower.worksheets.own import scheme_file
 from acpower.worksheets.scheme import Worksheet
@@ -25,32 +26,6 @@ LARGEST_FILE = 10 * 1024 * 1024
 _FILE_NAME = re.compile(r"(?P<worksheet>[a-z0-9-]+)_(?P<apprentice>[a-z0-9-]+)\.ipynb", re.IGNORECASE)
 
 
-@dataclass(frozen=True)
-class Submission:
-    """One file taken in, or one apprentice who handed nothing in (``file`` is then empty).
-
-    ``status`` is ``accepted``, ``query`` (somebody must decide something), ``refused`` (the file
-    is of no use) or ``missing``. ``code`` and ``says`` give the reason.
-    """
-
-    file: str
-    status: str
-    apprentice: str = ""
-    worksheet: Worksheet | None = None
-    cells: tuple[str, ...] = ()
-    sha256: str = ""
-    code: str = ""
-    says: str = ""
-    saved: float = 0.0
-    """When the file was last saved, in seconds since 1970."""
-
-
-class _NotUsable(Exception):
-    def __init__(self, status: str, code: str, says: str) -> None:
-        super().__init__(says)
-        self.status, self.code = status, code
-
-
 def take_in(
     folder: Path, register: Register, leave_out: tuple[Path, ...] = (), term_key: str | None = None
 ) -> list[Submission]:
@@ -59,7 +34,12 @@ def take_in(
     ``term_key`` is the one under which worksheets for marks were handed out. ``leave_out`` names
     files and folders that are not submissions, such as the register. Links are never followed.
     """
-    submissions = [_look_at(path, folder, register, term_key) for path in _files(folder, leave_out)]
+    submissions: list[Submission] = []
+    for path in _files(folder, leave_out):
+        if is_paper(path):
+            submissions += take_in_paper(path, register, term_key)
+        else:
+            submissions.append(_look_at(path, folder, register, term_key))
     submissions = _settle_duplicates(submissions)
     seen = {(s.worksheet.name, s.apprentice) for s in submissions if s.worksheet and s.apprentice}
     due = sorted({worksheet for worksheet, _ in seen})
@@ -117,17 +97,17 @@ def _look_at(path: Path, folder: Path, register: Register, term_key: str | None)
     apprentice = known or ""
     try:
         if os.path.isdir(path) and not os.path.islink(path):
-            raise _NotUsable(
+            raise NotUsable(
                 "refused",
                 "bad-file",
                 "This folder cannot be opened, so nothing in it was marked. Check who may read it.",
             )
         if os.path.islink(path) or not os.path.isfile(path):
-            raise _NotUsable(
+            raise NotUsable(
                 "refused", "unsafe-name", "This is a link or a device, not a file. Ask for the file itself."
             )
         if path.suffix.casefold() != ".ipynb":
-            raise _NotUsable(
+            raise NotUsable(
                 "refused",
                 "bad-file",
                 "This is not a notebook (.ipynb). Ask the apprentice for the worksheet.",
@@ -136,25 +116,25 @@ def _look_at(path: Path, folder: Path, register: Register, term_key: str | None)
         sha256 = hashlib.sha256(content).hexdigest()
         issued, cells = _parse(content)
         if not (known and worksheet):
-            raise _NotUsable("query", "unsafe-name", _whose(path, known, worksheet, issued, register))
+            raise NotUsable("query", "unsafe-name", _whose(path, known, worksheet, issued, register))
         if issued.get("worksheet", worksheet.name) != worksheet.name:
-            raise _NotUsable(
+            raise NotUsable(
                 "query",
                 "structure-changed",
                 f"By its name this is “{worksheet.name}”, but inside it says "
                 f"“{issued['worksheet']}”. Find out which of the two it is, and name it so.",
             )
         if issued.get("version", worksheet.version) != worksheet.version:
-            raise _NotUsable(
+            raise NotUsable(
                 "query",
                 "structure-changed",
                 f"This is version {issued['version']} of the worksheet; the installed package "
                 f"marks version {worksheet.version}. Mark it with the package that handed it out, or hand out "
                 "the present version.",
             )
-        _check_term(issued, term_key)
+        check_term(issued, term_key)
         return Submission(file, "accepted", known, worksheet, cells, sha256, saved=path.stat().st_mtime)
-    except _NotUsable as problem:
+    except NotUsable as problem:
         return Submission(file, problem.status, apprentice, worksheet, (), sha256, problem.code, str(problem))
 
 
@@ -170,24 +150,10 @@ def normal_name(name: str) -> str:
     return _COPY.sub("", stem).strip() + dot + suffix
 
 
-def _check_term(issued: dict[str, str], term_key: str | None) -> None:
-    """Refuse to mark practice as marks, marks as practice, or by the numbers of another term."""
-    term = issued.get("term")
-    if term_key is None and term is not None:
-        says = "This worksheet was handed out for marks. Mark it with --term-key and the file of that term."
-    elif term_key is not None and term is None and issued:
-        says = "This worksheet was handed out for practice. Mark it without a term key, in a run of its own."
-    elif term_key is not None and term is not None and term != term_mark(term_key):
-        says = "This worksheet was handed out under another term key. Mark it with the file of that term."
-    else:
-        return
-    raise _NotUsable("query", "other-hand-out", says)
-
-
 def _read(path: Path) -> bytes:
     size = path.stat().st_size
     if size > LARGEST_FILE:
-        raise _NotUsable(
+        raise NotUsable(
             "refused",
             "too-large",
             f"The file has {size // 2**20} MB; at most {LARGEST_FILE // 2**20} MB are taken in. Ask for a copy "
@@ -196,7 +162,7 @@ def _read(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except OSError as problem:
-        raise _NotUsable(
+        raise NotUsable(
             "refused", "bad-file", f"The file cannot be read ({problem.strerror}). Check who may read it."
         ) from None
 
@@ -226,7 +192,7 @@ def _parse(content: bytes) -> tuple[dict[str, str], tuple[str, ...]]:
             raise ValueError("no notebook of format 4")
         return _issued(notebook), _code_cells(notebook)
     except (ValueError, RecursionError) as problem:
-        raise _NotUsable(
+        raise NotUsable(
             "refused",
             "bad-file",
             f"The file is not a readable notebook: {_in_words(problem)}. Ask the apprentice to open it in "

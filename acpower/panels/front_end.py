@@ -1,6 +1,6 @@
 """Panel: what a charger draws from the mains, without and with a power factor stage.
 
-A new combination of values costs 10 to 60 ms, because the circuit is stepped until it repeats itself.
+A new combination of values costs 10 to 30 ms, because the circuit is stepped until it repeats itself.
 """
 
 from dataclasses import dataclass

@@ -85,10 +85,11 @@ function render({ model, el }) {
 
   const show = () => {
     const shown = model.get("shown");
+    // The result line never shrinks: what stands below does not jump. Its height is read while nothing
+    // has changed; later the page would have to be laid out once more for it.
+    result.style.minHeight = `${result.offsetHeight}px`;
     picture.innerHTML = shown.picture;
     result.textContent = shown.words;
-    // The result line grows with its longest text and never shrinks: what stands below does not jump.
-    result.style.minHeight = `${Math.max(parseFloat(result.style.minHeight) || 0, result.scrollHeight)}px`;
     say(problem, shown.problem);
     for (const [name, { show, mark }] of rows) {
       const refused = shown.refused[name] ?? "";

@@ -116,11 +116,6 @@ class Panel(Generic[Numbers]):
         if self._refused or self._problem:
             raise ValueError(" ".join([*self._refused.values(), self._problem]).strip())
 
-    @property
-    def words(self) -> str:
-        """The result line."""
-        return self._words(self.numbers)
-
     def svg(self, *, large: bool = False, name: str = "picture") -> str:
         """Return the picture as it stands, with its text alternative: for a read-only page or a test."""
         return draw(self._scene(self.numbers), self.title, self.words, large=large, name=name)
@@ -142,6 +137,7 @@ class Panel(Generic[Numbers]):
         self._show()
 
     def _show(self) -> None:
+        self.words = self._words(self.numbers)  # the result line
         self.face.shown = {
             "picture": self.svg(large=self.face.large, name=self._name),
             "words": self.words,

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from acpower import notebooks
+from acpower.marking.paper import write_paper_form
 from acpower.marking.register import Register
 from acpower.marking.user_mistake import UserMistake
 from acpower.printing.page import Look, find_browser, write_pdf
@@ -72,7 +73,7 @@ def print_out(
     look: Look,
     *,
     region: str | None = None,
-    term_key: str = PRACTICE_TERM_KEY,
+    term_key: str | None = None,
     progress: Callable[[int, int], None] = lambda done, due: None,
 ) -> Printed:
     """Write each page as HTML and, if a browser is found that can, as PDF; older prints are replaced.
@@ -88,7 +89,7 @@ def print_out(
     region
         Country profile of the lessons; without it, the one in use.
     term_key
-        What the numbers of worksheets are drawn with.
+        The term key of worksheets for marks; without it they are for practice.
     progress
         Called after each page with how many are done and how many are due.
     """
@@ -101,12 +102,14 @@ def print_out(
         return lambda: lesson_page(path, look, region=region, beside=lessons)
 
     def sheet(worksheet: Worksheet, apprentice: str) -> Callable[[], str]:
-        return lambda: worksheet_page(worksheet, apprentice, look, term_key)
+        return lambda: worksheet_page(worksheet, apprentice, look, term_key or PRACTICE_TERM_KEY)
 
     due = {name: lesson(name) for name in lessons}
     due |= {f"{one.name}_{who}": sheet(one, who) for one in worksheets for who in apprentices}
     browser = find_browser()
     to.mkdir(parents=True, exist_ok=True)
+    for worksheet in worksheets:
+        write_paper_form(worksheet, apprentices, to, term_key)
     pages, pdfs, problems = [], [], []
     for done, (name, page) in enumerate(due.items(), start=1):
         html, pdf = to / f"{name}.html", to / f"{name}.pdf"

@@ -7,6 +7,7 @@ An answer leaves the notebook as text only. Whoever judges it reads the text wit
 import fractions
 import math
 import re
+import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -85,12 +86,22 @@ def answer_from_data(data: Any) -> Answer:
 
 
 def shortened(text: str) -> str:
-    """Return at most 200 printable characters of ``text``, with its length noted if it was cut."""
-    clean = "".join(character if character.isprintable() else "?" for character in text[: LONGEST_TEXT + 1])
+    """Return at most 200 printable characters of ``text``, with its length noted if it was cut.
+
+    Every kind of space in a line becomes the plain one: a narrow or a no-break space is how
+    keyboards and pages part thousands and units.
+    """
+    clean = "".join(_printable(character) for character in text[: LONGEST_TEXT + 1])
     if len(text) <= LONGEST_TEXT:
         return clean
     note = f"… ({len(text)} characters)"
     return clean[: LONGEST_TEXT - len(note)] + note
+
+
+def _printable(character: str) -> str:
+    if unicodedata.category(character) == "Zs":
+        return " "
+    return character if character.isprintable() else "?"
 
 
 def answer_from_value(value: Any, trials: Sequence[Sequence[Any]] = ()) -> Answer:
@@ -177,10 +188,10 @@ class NotReadable(Exception):
 
 
 _NUMBER = re.compile(
-    r"(?P<sign>[+\-−]?)"
+    r"(?P<sign>[+\-−–]?) ?"
     r"(?P<whole>\d{1,3}(?:[ \u00a0\u2009\u202f]\d{3})+|\d*)"
     r"(?:(?P<mark>[.,])(?P<decimals>\d*))?"
-    r"(?:[eE](?P<exponent>[+\-−]?\d{1,5}))?"
+    r"(?:[eE](?P<exponent>[+\-−–]?\d{1,5}))?"
     r"\s*(?P<rest>.*)"
 )
 
@@ -216,7 +227,7 @@ def read_number(answer: Answer, units: Mapping[str, float]) -> Reading:
         ...
     acpower.worksheets.answers.NotReadable: 1,234 can be read in two ways. Write 1234 or 1.2340.
     """
-    text = answer.text.strip()
+    text = unquoted(answer.text)
     if text.lower().lstrip("+-−") in ("nan", "inf", "infinity"):
         raise NotReadable(
             "answer-not-finite", f"{text} is not a finite number. Check for a division by zero."
@@ -238,14 +249,23 @@ def read_number(answer: Answer, units: Mapping[str, float]) -> Reading:
             f"{text} can be read in two ways. Write {whole}{decimals} or {whole}.{decimals}0.",
         )
     factor = _unit_factor(match["rest"], units, text)
-    exponent = int((match["exponent"] or "0").replace("−", "-"))
+    exponent = int((match["exponent"] or "0").replace("−", "-").replace("–", "-"))
     place = Decimal(1).scaleb(exponent - len(decimals))
     number = Decimal(whole + decimals) * place
     if not math.isfinite(float(number)):
         raise NotReadable("answer-not-finite", f"{text} is too large for a number on a job card.")
-    if match["sign"] in ("-", "−"):
+    if match["sign"] in tuple("-−–"):
         number = -number
     return Reading(number * factor, len((whole + decimals).lstrip("0")), place * factor)
+
+
+def unquoted(text: str) -> str:
+    """Return a text without the quotation marks that a worksheet asks for and a hand may double.
+
+    >>> unquoted(' "cable" ')
+    'cable'
+    """
+    return text.strip().strip("\"'“”„‘’").strip()
 
 
 def _reads_two_ways(match: re.Match[str]) -> bool:

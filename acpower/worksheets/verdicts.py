@@ -143,16 +143,24 @@ def _judge_number(
             question.marks - 1,
             f"Not yet: this is the right value, but rounded too far. Give at least {question.figures} figures.",
         )
-    fitting = [
-        error
+    return wrong(question, _fitting(question, reading, card, (keys, own)))
+
+
+def _fitting(question: Number, reading: Reading, card: JobCard, earlier: tuple[Any, Any]) -> list[KnownError]:
+    """Return the known errors that a reading fits, by the card's keys or by the own earlier values.
+
+    A reading that is too coarse to tell one error from another names none: at least one must be
+    close to it. If one is, all within half of its last place are as good an explanation.
+    """
+    values = {
+        error.name: [value for own in earlier if (value := _value(error.formula, card, own)) is not None]
         for error in question.known_errors
-        if any(
-            fits(reading, value)
-            for earlier in (keys, own)
-            if (value := _value(error.formula, card, earlier)) is not None
-        )
-    ]
-    return wrong(question, fitting)
+    }
+    close = {name for name, found in values.items() if any(fits(reading, value) for value in found)}
+    if not close:
+        return []
+    rounded = {name for name, found in values.items() if any(_rounds_to(reading, value) for value in found)}
+    return [error for error in question.known_errors if error.name in close | rounded]
 
 
 def accepts(question: Number, reading: Reading, key: float) -> bool:
@@ -178,6 +186,10 @@ def _rounded_too_far(question: Number, reading: Reading, value: float) -> bool:
         and half_place <= COARSEST_ROUNDING * abs(exact)
         and abs(reading.value - exact) <= half_place
     )
+
+
+def _rounds_to(reading: Reading, value: float) -> bool:
+    return abs(reading.value - _exact(value)) <= reading.last_place / 2
 
 
 def fits(reading: Reading, value: float) -> bool:

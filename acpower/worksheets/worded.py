@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 from types import SimpleNamespace
 
-from acpower.worksheets.answers import Answer
+from acpower.worksheets.answers import Answer, unquoted
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Choice, KnownError, Ordering, Text, Worded
 from acpower.worksheets.verdict import Verdict, wrong
@@ -46,13 +46,14 @@ def read_worded(question: Worded, answer: Answer) -> str | None:
     >>> read_worded(link, Answer("text", "The Cable"))
     'cable'
     """
-    words = _plain(answer.text)
+    text = unquoted(answer.text)
+    words = _plain(text)
     if isinstance(question, Choice):
         return next((option for option in question.options if _plain(option) == words), None)
     if isinstance(question, Ordering):
-        letters = re.sub(r"[\s,;.>→-]", "", answer.text).upper()
+        letters = re.sub(r"[\s,;.>→-]", "", text).upper()
         return letters if sorted(letters) == sorted(question.letters) else None
-    return answer.text if words else None
+    return text if words else None
 
 
 def _same(question: Worded, given: str, value: str | None) -> bool:

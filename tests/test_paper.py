@@ -1,0 +1,167 @@
+"""Answers given on paper, typed into a CSV, are marked by the same rules as those of a notebook."""
+
+import csv
+from pathlib import Path
+
+import pytest
+from classroom import RIGHT, WORKSHEET, fill_in, issued, write_register
+
+from acpower import notebooks
+from acpower.cli import main
+from acpower.marking.hand_out import file_name
+from acpower.marking.mark import mark_class
+from acpower.marking.paper import by_hand, take_in_paper, write_paper_form
+from acpower.marking.register import read_register
+from acpower.marking.term_key import make_term_key
+from acpower.worksheets.scheme import Number
+
+NAME = WORKSHEET.name
+FUNCTIONS = by_hand(WORKSHEET)
+MARKS_ON_PAPER = WORKSHEET.marks - sum(question.marks for question in FUNCTIONS)
+
+
+@pytest.fixture
+def place(tmp_path) -> Path:
+    write_register(tmp_path / "class.csv", "A01", "A02", "A03")
+    (tmp_path / "in").mkdir()
+    write_paper_form(WORKSHEET, ("A01", "A02", "A03"), tmp_path / "in")
+    return tmp_path
+
+
+def form(place: Path) -> Path:
+    return place / "in" / f"{NAME}_paper.csv"
+
+
+def answers(apprentice: str, term_key: str | None = None) -> dict[str, str]:
+    """Write right answers the way a person would: three figures, a decimal comma, a unit."""
+    card = WORKSHEET.card(apprentice, *([term_key] if term_key else []))
+    keys = WORKSHEET.keys(card)
+    written = {}
+    for number, question in enumerate(WORKSHEET.questions, start=1):
+        if isinstance(question, Number):
+            text = f"{getattr(keys, question.name):.3g}".replace(".", ",")
+            written[f"q{number}"] = f"{text} {question.unit}".strip()
+        elif question not in FUNCTIONS:
+            written[f"q{number}"] = getattr(keys, question.name)
+    return written
+
+
+def type_in(path: Path, filled: dict[str, dict[str, str]]) -> None:
+    with path.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    for row in rows:
+        row.update(filled.get(row["id"], {}))
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, rows[0])
+        writer.writeheader()
+        writer.writerows(rows)
+
+
+def marked(place: Path, term_key: str | None = None):
+    return mark_class(place / "in", place / "class.csv", term_key=term_key)
+
+
+def test_the_form_has_a_line_for_each_apprentice_and_a_column_for_each_question(place):
+    header, *lines = form(place).read_text(encoding="utf-8").splitlines()
+    columns = header.split(",")
+    assert columns[:3] == ["id", "version", "term"]
+    assert len(columns) == 3 + len(WORKSHEET.questions) - len(FUNCTIONS)
+    assert [line.split(",")[0] for line in lines] == ["A01", "A02", "A03"]
+
+
+def test_a_form_that_is_there_is_kept(place):
+    type_in(form(place), {"A01": {"q1": "230"}})
+    before = form(place).read_bytes()
+    write_paper_form(WORKSHEET, ("A01",), place / "in")
+    assert form(place).read_bytes() == before
+
+
+def test_answers_from_paper_are_judged_by_the_same_rules(place):
+    wrong = {**answers("A02"), "q1": "", "q3": "11 or 12"}
+    type_in(form(place), {"A01": answers("A01"), "A02": wrong})
+    first, second, third = marked(place).results
+    assert (first.status, first.marked.marks) == ("marked", MARKS_ON_PAPER)
+    assert [code for code, _ in first.notes] == ["by-hand"]
+    assert second.marked.questions[0].verdict.outcome == "blank"
+    assert second.marked.questions[2].verdict.code == "answer-ambiguous"
+    assert third.status == "missing"
+
+
+def test_a_number_that_can_be_read_in_two_ways_is_asked_about(place):
+    type_in(form(place), {"A01": {**answers("A01"), "q3": "11,085"}})
+    first = marked(place).results[0]
+    assert first.notes[-1] == (
+        "answer-ambiguous",
+        "Question 3 (Power of a three-phase vehicle): 11,085 can be read in two ways. Write 11085 or 11.0850. Ask "
+        "A01, and settle it with acpower second-marks.",
+    )
+
+
+def test_paper_and_notebook_of_the_same_answers_get_the_same_marks(place):
+    type_in(form(place), {"A01": answers("A01")})
+    content = fill_in(issued("A02"), RIGHT)
+    (place / "in" / file_name(NAME, "A02")).write_text(notebooks.canonical(content), encoding="utf-8")
+    first, second, _ = marked(place).results
+    on_paper = [one for one in first.marked.questions if one.question not in FUNCTIONS]
+    in_notebook = [one for one in second.marked.questions if one.question not in FUNCTIONS]
+    assert [one.marks for one in on_paper] == [one.marks for one in in_notebook]
+
+
+def test_paper_and_notebook_of_one_apprentice_are_a_query(place):
+    type_in(form(place), {"A01": answers("A01")})
+    content = fill_in(issued("A01"), RIGHT)
+    (place / "in" / file_name(NAME, "A01")).write_text(notebooks.canonical(content), encoding="utf-8")
+    result = marked(place)
+    assert result.results[0].status == "query"
+    assert result.results[0].notes[0][0] == "duplicate-submission"
+
+
+def test_paper_for_marks_needs_its_term_key(place, tmp_path):
+    term_key = make_term_key(tmp_path / "term.key")
+    form(place).unlink()
+    write_paper_form(WORKSHEET, ("A01", "A02", "A03"), place / "in", term_key)
+    type_in(form(place), {"A01": answers("A01", term_key)})
+    assert marked(place, term_key).results[0].marked.marks == MARKS_ON_PAPER
+    assert marked(place).results[0].notes[0][0] == "other-hand-out"
+
+
+@pytest.mark.parametrize(
+    ("change", "status", "says"),
+    [
+        ({"id": "Z99"}, "query", "is not in the register"),
+        ({"version": "0"}, "query", "answers to version 0"),
+        ({"term": "0123456789ab"}, "query", "handed out for marks"),
+    ],
+)
+def test_a_line_that_fits_nobody_is_a_query_and_the_others_are_marked(place, change, status, says):
+    type_in(form(place), {"A01": {**answers("A01"), **change}, "A02": answers("A02")})
+    result = marked(place)
+    told = [(one.status, one.notes[0][1]) for one in result.results if one.status != "missing" and one.notes]
+    told += [(stray.status, stray.says) for stray in result.strays]
+    assert any(one == status and says in words for one, words in told)
+    assert sum(one.status == "marked" for one in result.results) == 1
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "status"),
+    [
+        ("no-such_paper.csv", "id,version,term\nA01,1,\n", "query"),
+        (f"{NAME}_paper.csv", "id,answer\nA01,3\n", "refused"),
+        (f"{NAME}_paper.csv", 'id,"version\n', "refused"),
+        (f"{NAME}_paper.csv", "", "refused"),
+    ],
+)
+def test_a_file_that_is_no_form_is_told(tmp_path, name, text, status):
+    register = read_register(write_register(tmp_path / "class.csv", "A01"))
+    path = tmp_path / name
+    path.write_text(text, encoding="utf-8")
+    (submission,) = take_in_paper(path, register, None)
+    assert submission.status == status
+    assert submission.says
+
+
+def test_printing_writes_the_form_and_marking_the_folder_takes_it(place):
+    to = place / "printed"
+    call = ["print", NAME, "--register", str(place / "class.csv"), "--to", str(to)]
+    assert main(call) in (0, 1)  # 1 where no browser makes PDF files
+    assert (to / f"{NAME}_paper.csv").read_text(encoding="utf-8").startswith("id,version,term,q1")
