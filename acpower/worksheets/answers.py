@@ -60,7 +60,7 @@ class Answer:
         """Return the answer as plain JSON data."""
         data = {"kind": self.kind, "text": self.text, "code": self.code}
         was = {"was": self.was} if self.was else {}
-        return {**data, "trials": [trial.as_data() for trial in self.trials], **was}
+        return {**data, "trials": tuple(trial.as_data() for trial in self.trials), **was}
 
 
 def answer_from_data(data: Any) -> Answer:
