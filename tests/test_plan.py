@@ -1,12 +1,23 @@
 """The plan of the unit follows from lessons and mark schemes, and says nothing else."""
 
+import importlib
 import json
+from pkgutil import iter_modules
 
 import pytest
 from bs4 import BeautifulSoup
 
 from acpower.notebooks import folder
-from acpower.worksheets.plan import known_errors_table, plan_table, read_lesson, unit_plan
+from acpower.panels import questions
+from acpower.panels.questions import QUESTIONS
+from acpower.plan import (
+    known_errors_table,
+    marked_questions,
+    plan_table,
+    practice_questions,
+    read_lesson,
+    unit_plan,
+)
 from acpower.worksheets.schemes import WORKSHEETS
 
 
@@ -52,22 +63,41 @@ def test_a_lesson_without_its_opening_is_refused(text: str) -> None:
         read_lesson("02-x", lesson(text))
 
 
-def test_plan_table_shows_questions_and_marks_of_the_schemes() -> None:
-    rows = BeautifulSoup(plan_table()._repr_html_(), "html.parser").select("tbody tr")
-    assert len(rows) == len(unit_plan())
-    for row, plan in zip(rows, unit_plan(), strict=True):
-        title, minutes, outcomes, worksheet, questions, marks = row.find_all(["th", "td"])
-        assert title.get_text() == f"{int(plan.name[:2])}. {plan.title}"
-        assert minutes.get_text() == str(plan.minutes)
-        assert [item.get_text() for item in outcomes.find_all("li")] == list(plan.outcomes)
-        if not plan.worksheets:
-            assert [cell.get_text() for cell in (worksheet, questions, marks)] == ["none"] * 3
-            continue
+def test_plan_table_shows_every_outcome_with_its_questions_and_marks() -> None:
+    rows = iter(BeautifulSoup(plan_table()._repr_html_(), "html.parser").select("tbody tr"))
+    for plan in unit_plan():
         (scheme,) = plan.worksheets
-        assert worksheet.get_text() == scheme.name
-        asked = [f"{question.title} ({question.marks})" for question in scheme.questions]
-        assert [item.get_text() for item in questions.find_all("li")] == asked
-        assert marks.get_text() == str(sum(question.marks for question in scheme.questions))
+        for place, outcome in enumerate(plan.outcomes):
+            lesson_cell, said, _, asked = (cell.get_text(" ") for cell in next(rows).find_all(["th", "td"]))
+            assert said == outcome
+            if place == 0:
+                assert lesson_cell == (
+                    f"{int(plan.name[:2])}. {plan.title} ({plan.minutes} minutes; "
+                    f"{sum(question.marks for question in scheme.questions)} marks)"
+                )
+            for question in scheme.questions:
+                assert (question.title in asked) == (question.outcome == outcome)
+    assert next(rows, None) is None
+
+
+def test_every_outcome_has_a_practice_and_a_marked_question() -> None:
+    gaps = [
+        (plan.name, outcome, kind)
+        for plan in unit_plan()
+        for outcome in plan.outcomes
+        for kind, found in (
+            ("practice", practice_questions(outcome)),
+            ("marked", marked_questions(plan, outcome)),
+        )
+        if not found
+    ]
+    assert gaps == []
+
+
+def test_every_quick_question_serves_an_outcome_of_the_course() -> None:
+    outcomes = {outcome for plan in unit_plan() for outcome in plan.outcomes}
+    astray = [name for name, ask in QUESTIONS.items() if ask().outcome not in outcomes]
+    assert astray == []
 
 
 @pytest.mark.parametrize("name", list(WORKSHEETS))
@@ -95,3 +125,12 @@ def test_the_page_for_instructors_shows_every_worksheet_and_the_glossary_is_ther
     missing = [name for name in WORKSHEETS if f'known_errors_table(\\"{name}\\")' not in text]
     assert missing == []
     assert (folder("course") / "glossary.ipynb").is_file()
+
+
+def test_no_quick_question_hides_another_of_the_same_name() -> None:
+    modules = [
+        importlib.import_module(f"{questions.__name__}.{found.name}")
+        for found in iter_modules(questions.__path__)
+    ]
+    names = [name for module in modules for name in getattr(module, "QUESTIONS", ())]
+    assert sorted(names) == sorted(QUESTIONS)

@@ -55,7 +55,7 @@ class Entry:
     values: tuple[float | str, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class JobCard:
     """The drawn numbers. Each is an attribute under its name: ``card.line_voltage``.
 

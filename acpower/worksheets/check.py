@@ -53,7 +53,7 @@ def problems(worksheet: Worksheet, notebook: Path, cards: int = CARDS) -> list[s
     """
     found = [*_form(worksheet), *_notebook(worksheet, notebook)]
     try:
-        drawn = [worksheet.card(f"check-{number}") for number in range(cards)]
+        drawn = [worksheet.card(f"card-{number}") for number in range(cards)]
     except Exception as problem:
         return [*found, f"No job card can be drawn: {problem}."]
     seen: set[tuple[str, str]] = set()

@@ -7,6 +7,7 @@ carry an apprentice's own earlier value forward.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from types import SimpleNamespace
 from typing import Any
 
@@ -208,6 +209,7 @@ class Worksheet:
         }
         return replace(card, trials=trials)
 
+    @lru_cache(maxsize=32)  # noqa: B019 - worksheets live as long as the program; judging asks again and again
     def keys(self, card: JobCard) -> SimpleNamespace:
         """Return the right answers for a card; each key may use the keys before it."""
         keys = SimpleNamespace()

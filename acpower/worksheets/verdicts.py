@@ -5,7 +5,7 @@ compared as decimals, so an answer on the very edge of the tolerance is inside i
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from types import SimpleNamespace
 from typing import Any
@@ -119,7 +119,7 @@ def _judge_number(
     if any(accepts(question, reading, value) for value in expected):
         return right
     followed = []
-    for way in (question.key, *question.also):
+    for way in (question.key, *question.also) if question.needs else ():
         own.all_right = True
         value = _value(way, card, own)
         # A result that no installation could have, such as a negative loss, carries nothing forward.
@@ -143,10 +143,10 @@ def _judge_number(
             question.marks - 1,
             f"Not yet: this is the right value, but rounded too far. Give at least {question.figures} figures.",
         )
-    return wrong(question, _fitting(question, reading, card, (keys, own)))
+    return wrong(question, _fitting(question, reading, card, (keys, own) if question.needs else (keys,)))
 
 
-def _fitting(question: Number, reading: Reading, card: JobCard, earlier: tuple[Any, Any]) -> list[KnownError]:
+def _fitting(question: Number, reading: Reading, card: JobCard, earlier: Sequence[Any]) -> list[KnownError]:
     """Return the known errors that a reading fits, by the card's keys or by the own earlier values.
 
     A reading that is too coarse to tell one error from another names none: at least one must be

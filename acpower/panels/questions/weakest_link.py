@@ -101,7 +101,7 @@ def _stronger_station() -> Question:
 
 QUESTIONS = {
     "links of the chain": _links_of_the_chain,
-    "dirty contact": _dirty_contact,
+    "dirt in the plug": _dirty_contact,
     "mean of the ratings": _mean_of_the_ratings,
     "cable code": _cable_code,
     "voltage sag": _voltage_sag,

@@ -1,4 +1,8 @@
-"""The plan of the unit, read from the lessons and the mark schemes: nothing in it is written twice."""
+"""The plan of the unit, read from lessons, quick questions and mark schemes: nothing is written twice.
+
+For each outcome of a lesson: the quick questions that practise it, without a mark, and the
+questions of the worksheet that are marked.
+"""
 
 import json
 import re
@@ -7,6 +11,7 @@ from dataclasses import dataclass
 from html import escape
 
 from acpower import notebooks
+from acpower.panels.questions import QUESTIONS
 from acpower.worksheets.scheme import Worksheet
 from acpower.worksheets.schemes import WORKSHEETS, find_worksheet
 
@@ -95,29 +100,55 @@ def read_lesson(name: str, notebook: str) -> LessonPlan:
     return LessonPlan(name, title, int(minutes[1]), outcomes, worksheets)
 
 
+def practice_questions(outcome: str) -> tuple[str, ...]:
+    """Return the names of the quick questions that practise an outcome.
+
+    >>> practice_questions("tell the four charging modes apart") != ()
+    True
+    """
+    return tuple(name for name, ask in QUESTIONS.items() if ask().outcome == outcome)
+
+
+def marked_questions(plan: LessonPlan, outcome: str) -> tuple[str, ...]:
+    """Return the worksheet's questions for an outcome, with level and marks.
+
+    >>> first = unit_plan()[0]
+    >>> marked_questions(first, first.outcomes[0]) != ()
+    True
+    """
+    return tuple(
+        f"{number}. {question.title} (level {question.level}, {_marks(question.marks)})"
+        for worksheet in plan.worksheets
+        for number, question in enumerate(worksheet.questions, start=1)
+        if question.outcome == outcome
+    )
+
+
 def plan_table() -> PlanTable:
-    """Return the plan as a table: outcomes, lesson, worksheet, questions, marks.
+    """Return the plan as a table with one row for each outcome.
 
     >>> plan_table().head
-    ('Lesson', 'Minutes', 'After it they can', 'Worksheet', 'Questions (marks)', 'Marks')
+    ('Lesson', 'After it they can', 'Quick questions', 'Questions of the worksheet')
     """
-    rows = tuple(
-        (
-            [f"{plan.name[:2].lstrip('0')}. {plan.title}"],
-            [str(plan.minutes)],
-            plan.outcomes,
-            [worksheet.name for worksheet in plan.worksheets] or ["none"],
-            [
-                f"{question.title} ({question.marks})"
-                for worksheet in plan.worksheets
-                for question in worksheet.questions
-            ],
-            [str(worksheet.marks) for worksheet in plan.worksheets],
-        )
-        for plan in unit_plan()
-    )
-    head = ("Lesson", "Minutes", "After it they can", "Worksheet", "Questions (marks)", "Marks")
-    return PlanTable("Plan of the unit", head, rows)
+    rows = []
+    for plan in unit_plan():
+        marks = sum(worksheet.marks for worksheet in plan.worksheets)
+        title = f"{plan.name[:2].lstrip('0')}. {plan.title} ({plan.minutes} minutes; {_marks(marks)})"
+        for place, outcome in enumerate(plan.outcomes):
+            rows.append(
+                (
+                    [title if place == 0 else ""],
+                    [outcome],
+                    practice_questions(outcome) or ["none"],
+                    marked_questions(plan, outcome) or ["none"],
+                )
+            )
+    head = ("Lesson", "After it they can", "Quick questions", "Questions of the worksheet")
+    return PlanTable("Plan of the unit", head, tuple(rows))
+
+
+def _marks(marks: int) -> str:
+    return f"{marks} {'mark' if marks == 1 else 'marks'}"
 
 
 def known_errors_table(worksheet: str) -> PlanTable:
