@@ -120,6 +120,8 @@ def _parser() -> argparse.ArgumentParser:
         "--changes", type=_path, metavar="CSV", help="changes-by-hand.csv of an earlier marking, to be kept"
     )
 
+    _add_large_print(mark, "write the reports in 18 point letters, for people with low vision")
+
     check = command("check", commands.check, "check an own worksheet before it is handed out")
     check.add_argument(
         "scheme", type=_path, metavar="FILE", help="its mark scheme, such as own/cable-heat.py"
@@ -141,6 +143,7 @@ def _parser() -> argparse.ArgumentParser:
         help="with the columns id, worksheet, question, second_mark, why",
     )
     second.add_argument("--who", required=True, metavar="NAME", help="who gave these marks")
+    _add_large_print(second, "write the reports again in 18 point letters")
 
     export = command("export", commands.export, "write marks for the school's own register of marks")
     export.add_argument("marked", type=_path, metavar="MARKED", help="the results of a marked class")
@@ -194,9 +197,7 @@ def _parser() -> argparse.ArgumentParser:
     printing.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="size of paper (default: a4)"
     )
-    printing.add_argument(
-        "--large-print", action="store_true", help="18 point letters, for people with low vision"
-    )
+    _add_large_print(printing, "18 point letters, for people with low vision")
     printing.add_argument(
         "--region", metavar="NAME", help="country profile that the lessons follow, such as north-america"
     )
@@ -226,6 +227,10 @@ def _add_register_and_to(command: argparse.ArgumentParser, text: str) -> None:
 
 def _add_term_key(command: argparse.ArgumentParser, text: str) -> None:
     command.add_argument("--term-key", type=_path, metavar="FILE", help=text)
+
+
+def _add_large_print(command: argparse.ArgumentParser, text: str) -> None:
+    command.add_argument("--large-print", action="store_true", help=text)
 
 
 def _count(text: str) -> int:

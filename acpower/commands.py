@@ -120,7 +120,7 @@ def mark(options: argparse.Namespace) -> int:
             progress=progress,
         )
     result = with_changes(result, changes)
-    hand_back(result, options.to, limits)
+    hand_back(result, options.to, limits, large_print=options.large_print)
     append_changes(changes, options.to / CHANGES)
     _say_result(result, options.to)
     return NEEDS_ATTENTION if result.needs_attention else DONE
@@ -147,7 +147,7 @@ def second_marks(options: argparse.Namespace) -> int:
     """Take in second marks."""
     from acpower.marking.moderation import second_marks as take_second_marks
 
-    found = take_second_marks(options.marked, options.filled_in, options.who)
+    found = take_second_marks(options.marked, options.filled_in, options.who, large_print=options.large_print)
     print(
         f"{len(found.pairs)} second marks: {found.exact} are the same; on average the second mark is "
         f"{found.mean_difference:+.2f} marks from the first. {len(found.changes)} marks changed by hand."

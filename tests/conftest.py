@@ -25,7 +25,6 @@ settings.register_profile(
 )
 settings.load_profile("acpower")
 
-
 CHROMIUM = shutil.which("chromium")
 QUIET = ("--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking")
 AXE_VERSION = "4.14.1"

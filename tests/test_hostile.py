@@ -296,7 +296,7 @@ def tried(tmp_path_factory):
 def test_it_is_refused_inside_and_the_worksheet_is_marked(tried, name, stopped_by):
     ((code, says),) = tried[name].notes
     assert code == "stopped"
-    assert re.search(f"Code cell 7 stopped: {stopped_by}", says)
+    assert re.search(f"The cell that begins with “.+” stopped: {stopped_by}", says)
     assert tried[name].marked.marks == WORKSHEET.marks
 
 

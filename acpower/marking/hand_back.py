@@ -1,12 +1,15 @@
 """Write what goes back: mark sheet, answers, reports, class picture, marking record."""
 
 from collections.abc import Sequence
+from datetime import datetime
 from functools import cache
+from importlib.metadata import version
 from pathlib import Path
 
 import jinja2
 
 from acpower.marking.class_picture import class_picture_page
+from acpower.marking.fresh_questions import weak_points
 from acpower.marking.judge import recorded_words
 from acpower.marking.record import load_record, marked_on, write_record
 from acpower.marking.result import ClassResult, Result
@@ -23,17 +26,18 @@ MARK_SHEET, ANSWERS, CLASS_PICTURE, RECORD, REPORTS = (
 )
 
 
-def hand_back(class_result: ClassResult, to: Path, limits: Limits) -> None:
+def hand_back(class_result: ClassResult, to: Path, limits: Limits, *, large_print: bool = False) -> None:
     """Write all files of one marked class into the folder ``to``; the record first, and only once.
 
+    ``large_print`` is for the reports. It changes nothing but the size of their letters.
     A folder that has a record is refused: what another marking wrote is not overwritten.
     """
     to.mkdir(parents=True, exist_ok=True)
     write_record(class_result, limits, to / RECORD)
-    write_pages(class_result, to)
+    write_pages(class_result, to, large_print=large_print)
 
 
-def write_pages(class_result: ClassResult, to: Path) -> None:
+def write_pages(class_result: ClassResult, to: Path, *, large_print: bool = False) -> None:
     """Write everything but the record: what can be written again from the record at any time."""
     (to / REPORTS).mkdir(parents=True, exist_ok=True)
     write_mark_sheet(class_result, to / MARK_SHEET)
@@ -41,7 +45,7 @@ def write_pages(class_result: ClassResult, to: Path) -> None:
     for apprentice in class_result.register.ids:
         results = [result for result in class_result.results if result.submission.apprentice == apprentice]
         if results:
-            page = report_page(apprentice, results)
+            page = report_page(apprentice, results, class_result.marked_at, large_print=large_print)
             (to / REPORTS / f"{apprentice}.html").write_text(page, encoding="utf-8", newline="\n")
     record = load_record(to / RECORD)
     page = class_picture_page(class_result, marked_on(record), record["versions"]["acpower"], templates())
@@ -60,10 +64,30 @@ def templates() -> jinja2.Environment:
     )
 
 
-def report_page(apprentice: str, results: Sequence[Result]) -> str:
-    """Return the report of one apprentice as a page without active content."""
+def report_page(
+    apprentice: str, results: Sequence[Result], marked_at: datetime, *, large_print: bool = False
+) -> str:
+    """Return the report of one apprentice as a page without active content, fit for any paper.
+
+    Fresh questions on what is not right yet stand at its end, their solutions on a page after them.
+    """
+    practise = [
+        (result.worksheet, points)
+        for result in results
+        if result.marked and (points := weak_points(result.worksheet, result.marked))
+    ]
     return (
         templates()
         .get_template("report.html")
-        .render(apprentice=apprentice, results=results, recorded_words=recorded_words)
+        .render(
+            apprentice=apprentice,
+            results=results,
+            practise=practise,
+            recorded_words=recorded_words,
+            marked_on=f"{marked_at.astimezone():%Y-%m-%d}",
+            package_version=version("acpower"),
+            foot=f"Report of {apprentice}",
+            paper="",
+            large=large_print,
+        )
     )

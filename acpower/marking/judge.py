@@ -43,6 +43,11 @@ class Marked:
         return self.verdict.marks if self.change is None else self.change.new
 
     @property
+    def weak(self) -> bool:
+        """Whether something is left to practise here; marks given by hand decide over the verdict."""
+        return not self.verdict.passed if self.change is None else self.marks < self.question.marks
+
+    @property
     def followed(self) -> str:
         """What was expected from the apprentice's own earlier values, if those carried forward."""
         value = self.verdict.followed
@@ -75,7 +80,7 @@ def judge_worksheet(worksheet: Worksheet, card: JobCard, answers: Mapping[str, A
     for question in worksheet.questions:
         answer = answers.get(question.name, Answer("blank"))
         verdict = judge(worksheet, question, answer, card, answers)
-        expected, working = _expected(question, card, keys)
+        expected, working = expected_and_working(question, card, keys)
         marked.append(Marked(question, answer, verdict, expected, working))
     return MarkedWorksheet(card, tuple(marked))
 
@@ -85,14 +90,14 @@ def standing_answer(recorded: Sequence[Answer]) -> Answer:
     return next((answer for answer in reversed(recorded) if answer.kind != "blank"), recorded[-1])
 
 
-def _expected(question: Question, card: JobCard, keys: Any) -> tuple[str, str]:
+def expected_and_working(question: Question, card: JobCard, earlier: Any) -> tuple[str, str]:
+    """Return the right answer in words and the steps to it, from a card and the answers before it."""
     if isinstance(question, Function):
         return f"a function that returns {question.unit}", question.working
     assert isinstance(question, Number | Worded)
-    key = question.key(card, keys)
-    if isinstance(question, Number):
-        return in_unit(key, question), question.working(card, keys)
-    return str(key), question.working(card, keys)
+    key = question.key(card, earlier)
+    words = in_unit(key, question) if isinstance(question, Number) else str(key)
+    return words, question.working(card, earlier)
 
 
 def in_unit(value: float, question: Number) -> str:
@@ -101,7 +106,7 @@ def in_unit(value: float, question: Number) -> str:
 
 
 def recorded_words(question: Question, answer: Answer) -> str:
-    """Write an answer for a person: a computed number with six figures, a text as it was typed."""
+    """Write an answer for a person: a computed number with six figures, all else as it was typed."""
     if answer.kind == "number" and isinstance(question, Number):
         try:
             value = read_number(answer, question.accepted_units).value
@@ -114,4 +119,6 @@ def recorded_words(question: Question, answer: Answer) -> str:
         )
     if answer.kind == "function":
         return "a function"
+    if answer.kind == "refused":
+        return answer.was or "something that is no answer"
     return answer.text or "nothing"

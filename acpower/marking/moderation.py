@@ -112,7 +112,7 @@ def write_sample(drawn: Sequence[tuple[Result, Marked]], path: Path) -> None:
     write_csv(path, _COLUMNS, rows)
 
 
-def second_marks(folder: Path, filled_in: Path, who: str) -> Agreement:
+def second_marks(folder: Path, filled_in: Path, who: str, *, large_print: bool = False) -> Agreement:
     """Take second marks into a marked class: differing ones become changes by hand, with their reason.
 
     Parameters
@@ -124,6 +124,8 @@ def second_marks(folder: Path, filled_in: Path, who: str) -> Agreement:
         mark are left out.
     who
         Who marked the second time.
+    large_print
+        Whether the reports are written in large print.
 
     Raises
     ------
@@ -168,5 +170,5 @@ def second_marks(folder: Path, filled_in: Path, who: str) -> Agreement:
         raise UserMistake(f"{filled_in} holds no second mark. Fill in the column “second_mark”.")
     if changes:
         append_changes(changes, folder / CHANGES)
-        write_pages(with_changes(class_result, changes), folder)
+        write_pages(with_changes(class_result, changes), folder, large_print=large_print)
     return Agreement(tuple(pairs), tuple(changes))

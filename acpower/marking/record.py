@@ -8,7 +8,7 @@ notebook and without term key, and `differences` says where that gives anything 
 import json
 import platform
 from dataclasses import asdict
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -44,7 +44,7 @@ def marking_record(class_result: ClassResult, limits: Limits) -> dict[str, Any]:
     """Return the audit record of a marked class."""
     return {
         "format": FORMAT,
-        "marked_at": datetime.now(UTC).isoformat(timespec="seconds"),
+        "marked_at": class_result.marked_at.isoformat(timespec="seconds"),
         "versions": {name: version(name) for name in ("acpower", "nbval", "pytest", "numpy")}
         | {"python": platform.python_version(), "system": platform.platform()},
         "isolation": isolate.level(),
@@ -129,7 +129,8 @@ def read_record(path: Path) -> ClassResult:
         Submission(one["file"], one["status"], sha256=one["sha256"], code=one["reason"], says=one["says"])
         for one in record["not_of_the_register"]
     )
-    return ClassResult(register, tuple(_judged_anew(one) for one in record["worksheets"]), strays)
+    results = tuple(_judged_anew(one) for one in record["worksheets"])
+    return ClassResult(register, results, strays, datetime.fromisoformat(record["marked_at"]))
 
 
 def load_record(path: Path) -> dict[str, Any]:

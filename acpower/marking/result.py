@@ -1,6 +1,7 @@
 """What one marked worksheet and one marked class are."""
 
 from dataclasses import dataclass, field
+from datetime import UTC, datetime
 
 from acpower.marking.judge import MarkedWorksheet
 from acpower.marking.register import Register
@@ -42,6 +43,7 @@ class ClassResult:
     results: tuple[Result, ...]
     strays: tuple[Submission, ...]
     """Files that belong to no apprentice of the register."""
+    marked_at: datetime = field(default_factory=lambda: datetime.now(UTC))
 
     @property
     def worksheets(self) -> list[Worksheet]:

@@ -1,6 +1,7 @@
 """Run one worksheet through pytest and nbval, apart from everything else, and bring its answers out."""
 
 import json
+import re
 import sys
 import threading
 from collections.abc import Sequence
@@ -23,6 +24,8 @@ LARGEST_ANSWERS_FILE = 4 * 1024 * 1024
 # An ordinary error of Python's costs its own cell only; the other reasons may cost the cells after it.
 ORDINARY = "stopped"
 NOT_STARTED = "kernel-not-started"
+_RECORDED = re.compile(r"""\brecord\(\s*["'](\w+)["']""")
+_LONGEST_FIRST_LINE = 60
 REASONS = (NOT_STARTED, "timeout", "kernel-died", "output-limit", "memory", "exited", ORDINARY)
 
 
@@ -105,7 +108,7 @@ def _run_once(
     run = Run(seconds=ended.seconds)
     for line in lines:
         _take_line(line, run, len(cells))
-    _name_reason(run, ended, limits, len(lines), len(cells))
+    _name_reason(run, ended, limits, len(lines), [cell_words(worksheet, source) for source in cells])
     if not lines and last_words:
         run.says += f" The last words of the run: {shortened(last_words[0])}"
     return run
@@ -197,8 +200,32 @@ def _take_record(record: Any, run: Run) -> None:
         run.recorded.setdefault(question, []).append(answer)
 
 
-def _name_reason(run: Run, ended: isolate.Ended, limits: Limits, cells_run: int, cells: int) -> None:
-    """Say in one line what kept the worksheet from running to its end, if anything did."""
+def cell_words(worksheet: Worksheet, source: str) -> str:
+    r"""Say which cell this is, so that a person finds it: JupyterLab numbers no cells.
+
+    >>> from acpower.worksheets.schemes import find_worksheet
+    >>> cell_words(find_worksheet("charging-power"), 'job.record("loss_power_kw", 1 / 0)')
+    'the cell of question 9 (Power that becomes heat in the charger)'
+    >>> cell_words(find_worksheet("charging-power"), "while True:\n    pass")
+    'the cell that begins with “while True:”'
+    """
+    for name in _RECORDED.findall(source):
+        for number, question in enumerate(worksheet.questions, start=1):
+            if question.name == name:
+                return f"the cell of question {number} ({question.title})"
+    first = shortened(next((line for line in source.splitlines() if line.strip()), "").strip())
+    if len(first) > _LONGEST_FIRST_LINE:
+        first = f"{first[:_LONGEST_FIRST_LINE].rstrip()} …"
+    return f"the cell that begins with “{first}”" if first else "an empty cell"
+
+
+def _name_reason(
+    run: Run, ended: isolate.Ended, limits: Limits, cells_run: int, cells: Sequence[str]
+) -> None:
+    """Say in one line what kept the worksheet from running to its end, if anything did.
+
+    ``cells`` says of each cell which one it is.
+    """
     if ended.exit_code is None:
         run.code = "timeout"
         run.says = f"The worksheet was still running after {limits.worksheet_seconds:g} s and was ended."
@@ -206,16 +233,18 @@ def _name_reason(run: Run, ended: isolate.Ended, limits: Limits, cells_run: int,
     if run.stops:
         first = min(run.stops, key=lambda one: (one.code == ORDINARY, one.cell))
         run.code = first.code
-        run.says = {
+        which = cells[first.cell - 1]
+        says = {
             NOT_STARTED: "Python did not start for this worksheet. Mark it again when the machine is less busy.",
-            "timeout": f"Code cell {first.cell} was still running after {limits.cell_seconds:g} s and was stopped.",
-            "kernel-died": f"The notebook's process ended in code cell {first.cell}; later cells did not run.",
-            "output-limit": f"Code cell {first.cell} printed too much and was ended; later cells did not run.",
-            "memory": f"Code cell {first.cell} asked for more memory than there is for a worksheet.",
-            "exited": f"Code cell {first.cell} asked Python to exit.",
-            ORDINARY: f"Code cell {first.cell} stopped: {first.says}",
+            "timeout": f"{which} was still running after {limits.cell_seconds:g} s and was stopped.",
+            "kernel-died": f"Python ended in {which}; later cells did not run.",
+            "output-limit": f"{which} printed too much and was ended; later cells did not run.",
+            "memory": f"{which} asked for more memory than there is for a worksheet.",
+            "exited": f"{which} asked Python to exit.",
+            ORDINARY: f"{which} stopped: {first.says}",
         }[first.code]
+        run.says = f"{says[0].upper()}{says[1:]}"
         return
-    if cells_run < cells:
+    if cells_run < len(cells):
         run.code = "kernel-died"
-        run.says = f"The run ended after {cells_run} of {cells} code cells; the later ones were not run."
+        run.says = f"The run ended before {cells[cells_run]}; this cell and those after it did not run."

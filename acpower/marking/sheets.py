@@ -99,7 +99,7 @@ def write_answers(class_result: ClassResult, path: Path) -> None:
 
 def _recorded_cell(one: Marked) -> str:
     """Numbers arrive as numbers, so a negative one is not mistaken for a formula."""
-    return one.answer.text if one.answer.kind == "number" else cell_text(one.answer.text)
+    return one.answer.text if one.answer.kind == "number" else cell_text(one.answer.was or one.answer.text)
 
 
 def write_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:

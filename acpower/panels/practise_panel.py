@@ -11,11 +11,11 @@ import anywidget
 import traitlets
 
 from acpower.worksheets.answering import NotYet
-from acpower.worksheets.asked import question_html
 from acpower.worksheets.job import LOOK
 from acpower.worksheets.practice import Practice, Practised, Task, practised_questions
 from acpower.worksheets.practice_file import Count, PracticeFile
-from acpower.worksheets.scheme import Choice, Number, Ordering, Worksheet
+from acpower.worksheets.question_text import question_html
+from acpower.worksheets.scheme import Choice, Number, Ordering, Question, Worksheet
 from acpower.worksheets.schemes import WORKSHEETS, find_worksheet
 from acpower.worksheets.verdict import Verdict
 
@@ -205,7 +205,7 @@ class PractisePanel:
             "question": question.name,
             "progress": self._progress(),
             "task": f"{name} {question.name} {self._task.number}",
-            "asked": question_html(self._worksheet, question),
+            "asked": _asked_html(self._worksheet, question),
             "card": _card_html(self._task),
             "label": _label(question),
             "options": question.options if isinstance(question, Choice) else (),
@@ -277,6 +277,13 @@ def _label(question: Practised) -> str:
     if isinstance(question, Number) and question.unit:
         return f"Your answer ({question.unit})"
     return "Your answer (letters in order)" if isinstance(question, Ordering) else "Your answer"
+
+
+def _asked_html(worksheet: Worksheet, question: Question) -> str:
+    """Return the question as it stands on paper: number, title, marks and prose."""
+    number = worksheet.questions.index(question) + 1
+    marks = f"{question.marks} {'mark' if question.marks == 1 else 'marks'}"
+    return f"<h2>{number}. {escape(question.title)} ({marks})</h2>{question_html(worksheet, question)}"
 
 
 def _card_html(task: Task) -> str:

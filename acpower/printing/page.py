@@ -50,9 +50,11 @@ class Look:
 
 @cache
 def templates() -> jinja2.Environment:
-    """Return the page templates; everything put into them is escaped."""
+    """Return the page templates; everything put into them is escaped. Rules for paper are those of reports."""
     return jinja2.Environment(
-        loader=jinja2.PackageLoader("acpower.printing"),
+        loader=jinja2.ChoiceLoader(
+            [jinja2.PackageLoader("acpower.printing"), jinja2.PackageLoader("acpower.marking")]
+        ),
         autoescape=True,
         trim_blocks=True,
         lstrip_blocks=True,

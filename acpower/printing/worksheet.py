@@ -1,8 +1,8 @@
 """A worksheet as a page for the pen: one apprentice's numbers, the questions, an empty box for each."""
 
 from acpower.printing.page import Look, templates, whole_page
-from acpower.worksheets.asked import question_html
 from acpower.worksheets.cards import PRACTICE_TERM_KEY
+from acpower.worksheets.question_text import question_html
 from acpower.worksheets.scheme import Choice, Function, Worksheet
 
 _ROOM = {1: 6.0, 2: 8.5}
@@ -28,6 +28,7 @@ def worksheet_page(
             card=worksheet.card(apprentice, term_key),
             questions=[
                 {
+                    "question": question,
                     "asked": question_html(worksheet, question),
                     "room": _ROOM.get(question.marks, _MOST_ROOM),
                     "unit": "" if isinstance(question, Function) else getattr(question, "unit", ""),

@@ -9,7 +9,7 @@ import math
 import re
 import unicodedata
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
@@ -28,6 +28,15 @@ _NO_ANSWER: Mapping[type, str] = {
     bool: "True or False is no answer here.",
     str: f"A text of more than {LONGEST_TEXT} characters is no answer.",
 }
+_MOST_SHOWN = 10  # numbers of a tuple or a list that are repeated
+_TOO_LONG = "a number of more than 18 whole digits"
+_IN_WORDS: Mapping[type, str] = {
+    tuple: "several values",
+    list: "a list",
+    np.ndarray: "several values",
+    int: _TOO_LONG,
+    fractions.Fraction: _TOO_LONG,
+}
 _KINDS = ("blank", "number", "text", "refused", "function")
 
 
@@ -36,18 +45,22 @@ class Answer:
     """What was recorded for one question: a kind and at most 200 characters.
 
     ``number`` is a value that the notebook computed, ``text`` was typed, ``blank`` is a question
-    not yet worked on, ``refused`` is something that is no answer (``code`` says why), and
-    ``function`` carries the results of a recorded function, one answer per trial.
+    not yet worked on, ``refused`` is something that is no answer (``code`` says why, and ``was``
+    shows what it was), and ``function`` carries the results of a recorded function, one answer per
+    trial.
     """
 
     kind: str
     text: str = ""
     code: str = ""
     trials: tuple["Answer", ...] = ()
+    was: str = ""
 
     def as_data(self) -> dict[str, Any]:
         """Return the answer as plain JSON data."""
-        return asdict(self)
+        data = {"kind": self.kind, "text": self.text, "code": self.code}
+        was = {"was": self.was} if self.was else {}
+        return {**data, "trials": tuple(trial.as_data() for trial in self.trials), **was}
 
 
 def answer_from_data(data: Any) -> Answer:
@@ -59,8 +72,9 @@ def answer_from_data(data: Any) -> Answer:
     if not isinstance(data, dict) or data.get("kind") not in _KINDS:
         raise ValueError("not an answer: a kind and a text are needed")
     text, code, trials = data.get("text", ""), data.get("code", ""), data.get("trials", [])
-    if not (isinstance(text, str) and isinstance(code, str) and isinstance(trials, list)):
-        raise ValueError("not an answer: text, code or trials have the wrong form")
+    was = data.get("was", "")
+    if not (all(isinstance(words, str) for words in (text, code, was)) and isinstance(trials, list)):
+        raise ValueError("not an answer: text, code, was or trials have the wrong form")
     if any(isinstance(trial, dict) and trial.get("trials") for trial in trials):
         raise ValueError("not an answer: a trial has trials of its own")
     if data["kind"] == "number" and not _COMPUTED.fullmatch(text):
@@ -68,7 +82,7 @@ def answer_from_data(data: Any) -> Answer:
     if code not in CODES:
         raise ValueError("not an answer: there is no such reason")
     results = tuple(answer_from_data(trial) for trial in trials[:MOST_TRIALS])
-    return Answer(data["kind"], shortened(text), code, results)
+    return Answer(data["kind"], shortened(text), code, results, shortened(was))
 
 
 def shortened(text: str) -> str:
@@ -93,8 +107,8 @@ def _printable(character: str) -> str:
 def answer_from_value(value: Any, trials: Sequence[Sequence[Any]] = ()) -> Answer:
     """Turn whatever an apprentice recorded into an answer. Runs inside the notebook.
 
-    >>> answer_from_value(11.08)
-    Answer(kind='number', text='11.08', code='', trials=())
+    >>> answer_from_value(11.08).kind, answer_from_value("11,08 kW").kind
+    ('number', 'text')
     >>> answer_from_value(True).code
     'answer-not-a-number'
     """
@@ -107,7 +121,8 @@ def answer_from_value(value: Any, trials: Sequence[Sequence[Any]] = ()) -> Answe
     if type(value) is str and len(value) <= LONGEST_TEXT:
         return Answer("text", shortened(value.strip())) if value.strip() else Answer("blank")
     if type(value) in (int, fractions.Fraction) and abs(value) >= _LARGEST_WHOLE_NUMBER:
-        return Answer("refused", "A number of more than 18 whole digits is no answer.", "answer-not-a-number")
+        words = "A number of more than 18 whole digits is no answer."
+        return Answer("refused", words, "answer-not-a-number", was=_as_it_was(value))
     if type(value) in (int, float):
         return Answer("number", repr(value))
     if type(value) is Decimal:
@@ -117,7 +132,25 @@ def answer_from_value(value: Any, trials: Sequence[Sequence[Any]] = ()) -> Answe
     if callable(value) and not isinstance(value, type):
         return Answer("function", trials=tuple(_trial(value, inputs) for inputs in trials))
     words = _NO_ANSWER.get(type(value), f"A value of the kind {type(value).__name__} is no answer.")
-    return Answer("refused", shortened(words), "answer-not-a-number")
+    return Answer("refused", shortened(words), "answer-not-a-number", was=_as_it_was(value))
+
+
+def _as_it_was(value: Any) -> str:
+    """Show a value that is no answer as it was typed where it is plain, and else say what it was.
+
+    >>> _as_it_was((229, 5)), _as_it_was({})
+    ('229, 5', 'a value of the kind dict')
+    """
+    if type(value) in (bool, str):
+        return shortened(str(value))
+    if type(value) in (tuple, list) and len(value) <= _MOST_SHOWN and all(map(_is_plain, value)):
+        listed = ", ".join(map(str, value))
+        return listed if type(value) is tuple else f"[{listed}]"
+    return shortened(_IN_WORDS.get(type(value), f"a value of the kind {type(value).__name__}"))
+
+
+def _is_plain(value: Any) -> bool:
+    return type(value) is float or (type(value) is int and abs(value) < _LARGEST_WHOLE_NUMBER)
 
 
 def _trial(function: Callable[..., Any], inputs: Sequence[Any]) -> Answer:

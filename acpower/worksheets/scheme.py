@@ -164,7 +164,7 @@ class Function(Question):
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Worksheet:
-    """One worksheet: its job card and its questions, in order.
+    """One worksheet: its job card and its questions, in order. It equals none but itself.
 
     ``features`` name what may differ in kind between two cards, such as which link limits; the
     class picture looks whether one of them is harder.

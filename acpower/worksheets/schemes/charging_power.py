@@ -618,11 +618,11 @@ loss_power: Number = Number(
         ),
         KnownError(
             name="loss-below-zero",
-            says="by your own answers more comes out of the charger than goes in",
+            says="by your own answers at least as much comes out of the charger as goes in",
             hint="This step is right. Look at question 8 once more: which way does the efficiency go there?",
             formula=lambda card, earlier: (
                 earlier.grid_power_kw - earlier.battery_power_kw
-                if earlier.battery_power_kw > earlier.grid_power_kw
+                if earlier.battery_power_kw >= earlier.grid_power_kw
                 else nan
             ),
         ),
@@ -630,7 +630,11 @@ loss_power: Number = Number(
             name="loss-turned-round",
             says="the grid power was taken from the battery power",
             hint="Heat is what goes in and does not come out. Which of the two do you start from?",
-            formula=lambda card, earlier: earlier.battery_power_kw - earlier.grid_power_kw,
+            formula=lambda card, earlier: (
+                earlier.battery_power_kw - earlier.grid_power_kw
+                if earlier.battery_power_kw < earlier.grid_power_kw
+                else nan
+            ),
         ),
         KnownError(
             name="loss-from-battery-power",
