@@ -441,7 +441,11 @@ state: Text = Text(
     outcome="tell the states A to F by their levels",
     key=_state,
     working=lambda card, earlier: f"{card.levels}: state {_state(card, earlier)}",
-    spellings={name: (f"state {name}",) for name in STATES},
+    # A digit behind the letter tells whether the pulse signal is there; the letter is what is asked for.
+    spellings={
+        name: (f"state {name}", *(f"{word}{name}{digit}" for word in ("", "state ") for digit in "12"))
+        for name in STATES
+    },
     hints=(
         "Look at the positive level alone, with its sign. Where there is no pulse, take the steady level.",
         "The six states go down in steps of 3 V, from no vehicle to short circuit. The last one is negative.",
