@@ -706,7 +706,7 @@ left_voltage: Number = Number(
         ),
         KnownError(
             name="milliseconds-for-seconds",
-            says="R × C went in as milliseconds, and the time as seconds",
+            says="the product R × C went in as milliseconds, and the time as seconds",
             hint="Kilohms times microfarads are milliseconds. Turn R × C into seconds first.",
             formula=lambda card, earlier: (
                 card.bench_voltage * exp(-card.bench_wait / (1000 * _time_constant(card)))
