@@ -302,7 +302,7 @@ overload_check: Choice = Choice(
         KnownError(
             name="load-compared-with-cable",
             says="the load fits the cable, but the breaker was left out",
-            hint="A larger load may come one day. What does the breaker let through for ever?",
+            hint="A larger load may come one day. What does the breaker let through all the time?",
             formula=lambda card, earlier: (
                 NONE
                 if _failing_condition(card) == SECOND and card.other_load <= card.other_capacity

@@ -243,7 +243,7 @@ current_contacts: Choice = Choice(
         KnownError(
             name="way-back-for-three-phases",
             says="a way back was added, and lines were left out",
-            hint="Three equal currents add up to nought. What is left for a way back, and what do all lines carry?",
+            hint="Three equal currents add up to zero. What is left for a way back, and what do all lines carry?",
             formula=lambda card, earlier: {"L1, L2 and L3": "L1 and N"}.get(CHARGERS[card.charger]),
         ),
         KnownError(
@@ -648,7 +648,7 @@ dirty_cable: Number = Number(
     hints=(
         "The dirt lies in the way of the measuring current, as the resistor does. What does the station measure?",
         "Resistances in series add up. More ohms stand for a smaller cable.",
-        "Add the ohms of the dirt first. Then look for the band of the sum; in a gap the lower rating holds.",
+        "Add the ohms of the dirt first. Then look for the sum in the table, from the top or from the bottom.",
     ),
     sources=("station-bring-up-guide", "charge-controller-manual"),
     known_errors=(
