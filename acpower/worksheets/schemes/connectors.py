@@ -180,6 +180,7 @@ contact_of_the_task: Text = Text(
             "earth",
             "earth contact",
             "ground",
+            "ground contact",
             "G",
         ),
         "N": ("neutral", "neutral conductor", "neutral contact", "N contact", "L2/N"),

@@ -331,6 +331,7 @@ loss_part = Text(
             "fixed losses",
             "fixed part",
             "fix",
+            "fix loss",
             "constant",
             "constant loss",
             "constant part",

@@ -643,6 +643,7 @@ pilot_tool: Text = Text(
             "duty factor",
             "duty ratio",
             "duty %",
+            "% duty",
         ),
         "DC range": ("DC", "DC function", "DC voltage", "DC voltage range", "DC voltage function"),
         "true-RMS meter": ("true RMS", "RMS", "true RMS function", "true RMS multimeter", "RMS function"),
