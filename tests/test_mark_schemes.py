@@ -134,7 +134,7 @@ PHYSICAL = {
         "time_min": (240, 720),
         "grid_energy_kwh": (12, 95),
         "cost_units": (3, 40),
-        "stay_energy_kwh": (5, 30),
+        "stay_cost_units": (1, 8),
         "second_time_h": (0.5, 10),
         "slows_down_percent": (85, 99),
     },

@@ -7,6 +7,7 @@ from typing import Any
 from acpower.battery import charge_time, temperature_limit
 from acpower.charger import battery_power, grid_power
 from acpower.power import phase_to_line, single_phase_power, three_phase_power
+from acpower.tariff import Tariff
 from acpower.worksheets.cards import Draw, Entry
 from acpower.worksheets.scheme import (
     COMMON_PRACTICE,
@@ -159,6 +160,7 @@ def _way_to_charge(card: Any, earlier: Any) -> str:
 
 
 WATT_HOURS = {"Wh": 0.001}
+HUNDREDTHS = {"hundredths": 0.01, "cents": 0.01, "pence": 0.01}
 PERCENT_TO_FRACTION = "Per cent means of every hundred. Turn the percentage into a fraction first."
 
 energy_needed: Number = Number(
@@ -449,7 +451,7 @@ cost: Number = Number(
     title="Cost of the charge",
     marks=2,
     unit="price units",
-    units={"hundredths": 0.01, "cents": 0.01, "pence": 0.01},
+    units=HUNDREDTHS,
     needs=("grid_energy_kwh",),
     key=lambda card, earlier: earlier.grid_energy_kwh * _price(card),
     working=lambda card, earlier: (
@@ -467,7 +469,7 @@ cost: Number = Number(
     known_errors=(
         KnownError(
             name="hundredths-not-converted",
-            says="the cost is in hundredths, the question asks for whole price units",
+            says="the cost is in hundredths, the question asks for price units",
             misconception="minor-for-major-currency",
             hint="A hundred hundredths are one price unit. Convert the result.",
             formula=lambda card, earlier: earlier.grid_energy_kwh * card.price,
@@ -490,77 +492,82 @@ cost: Number = Number(
     ),
 )
 
-stay_energy: Number = Number(
-    name="stay_energy_kwh",
-    title="Energy in a short stay",
+
+def _stay_cost(card: Any, stay: float, dear: float, cheap: float) -> float:
+    """Return the cost of a stay whose first hour has the dear price and the rest the cheap one."""
+    cost, begin = 0.0, 0.0
+    for end, price in Tariff(from_h=(0, 1), price=(dear, cheap)).blocks(0, stay):
+        cost += card.station_power * (end - begin) * price
+        begin = end
+    return cost
+
+
+def _cheap(card: Any) -> float:
+    return _price(card) / 2
+
+
+stay_cost: Number = Number(
+    name="stay_cost_units",
+    title="Cost of a short stay with cheap hours",
     marks=2,
-    unit="kWh",
-    units=WATT_HOURS,
-    needs=("battery_power_kw",),
-    key=lambda card, earlier: earlier.battery_power_kw * _stay(card),
+    unit="price units",
+    units=HUNDREDTHS,
+    key=lambda card, earlier: _stay_cost(card, _stay(card), _price(card), _cheap(card)),
     working=lambda card, earlier: (
-        f"t = {card.stay_hours} h + {card.stay_minutes} min / 60 min/h = {_stay(card):g} h, "
-        f"E = P battery · t = {show(earlier.battery_power_kw)} kW × {_stay(card):g} h = "
-        f"{show(stay_energy.key(card, earlier))} kWh"
+        f"t = {card.stay_hours} h + {card.stay_minutes} min / 60 min/h = {_stay(card):g} h, cost = P grid · (1 h · "
+        f"price + rest · price / 2) = {card.station_power} kW × (1 h × {_price(card):g} + {_stay(card) - 1:g} h × "
+        f"{_cheap(card):g}) = {show(stay_cost.key(card, earlier))} price units"
     ),
     level=3,
-    outcome=CLOCK,
+    outcome=COST,
     hints=(
-        "Write the stay in decimal hours first. Then ask which power flows into the battery.",
-        "Energy = power · time, with the time in hours. An hour has 60 minutes.",
-        "Begin with the minutes of your stay: which part of an hour are they? Add the full hours.",
+        "Draw the stay as a line of time, and mark on it where the price changes.",
+        "Cost = power from the grid · time · price, for each part of the stay on its own. Then add the parts.",
+        "Begin with the minutes of your stay: which part of an hour are they? Then take the first hour off.",
     ),
-    sources=("charging-time-guide",),
+    sources=(COMMON_PRACTICE,),
     known_errors=(
         KnownError(
             name="minutes-written-as-decimals",
             says="the minutes were written behind the decimal point",
             misconception="minutes-as-decimals",
             hint="An hour has 60 minutes, not a hundred. Which part of an hour are your minutes?",
-            formula=lambda card, earlier: (
-                earlier.battery_power_kw * (card.stay_hours + card.stay_minutes / 100)
+            formula=lambda card, earlier: _stay_cost(
+                card, card.stay_hours + card.stay_minutes / 100, _price(card), _cheap(card)
             ),
         ),
         KnownError(
-            name="minutes-dropped",
-            says="only the full hours were counted",
-            hint="The charge goes on after the last full hour. Add the minutes as part of an hour.",
-            formula=lambda card, earlier: earlier.battery_power_kw * card.stay_hours,
+            name="cheap-hours-left-out",
+            says="the whole stay was paid at the full price",
+            hint="After the first hour a kilowatt-hour costs less. Split the stay there.",
+            formula=lambda card, earlier: _stay_cost(card, _stay(card), _price(card), _price(card)),
         ),
         KnownError(
-            name="time-in-minutes",
-            says="the power was multiplied by minutes",
-            misconception="minutes-not-converted",
-            hint="A kilowatt-hour is a kilowatt for one hour. Write the time in hours.",
-            formula=lambda card, earlier: earlier.battery_power_kw * 60 * _stay(card),
+            name="first-hour-cheap-too",
+            says="the whole stay was paid at the cheap price",
+            hint="When do the cheap hours begin? Split the stay there.",
+            formula=lambda card, earlier: _stay_cost(card, _stay(card), _cheap(card), _cheap(card)),
         ),
         KnownError(
-            name="time-in-seconds",
-            says="the power was multiplied by seconds",
-            misconception="seconds-for-hours",
-            hint="A kilowatt-hour is a kilowatt for one hour. Write the time in hours.",
-            formula=lambda card, earlier: earlier.battery_power_kw * 3600 * _stay(card),
+            name="prices-turned-round",
+            says="the two prices have changed places",
+            hint="Which of the two prices holds in the first hour, and which one later?",
+            formula=lambda card, earlier: _stay_cost(card, _stay(card), _cheap(card), _price(card)),
         ),
         KnownError(
-            name="power-for-energy",
-            says="this is the power itself",
-            misconception="power-for-energy",
-            hint="How long does this power flow? The question asks for energy.",
-            formula=lambda card, earlier: earlier.battery_power_kw,
-        ),
-        KnownError(
-            name="power-over-time",
-            says="the power was divided by the time",
-            misconception="energy-as-power-by-time",
-            hint="A longer stay must bring more energy. Which way must the time go?",
-            formula=lambda card, earlier: earlier.battery_power_kw / _stay(card),
-        ),
-        KnownError(
-            name="efficiency-forgotten",
-            says="the power from the grid was used, so the efficiency is missing",
+            name="battery-energy-paid",
+            says="only the energy in the battery was paid for",
             misconception="efficiency-forgotten",
-            hint="Which power arrives in the battery? You have worked it out above.",
-            formula=lambda card, earlier: card.station_power * _stay(card),
+            hint="The loss has to be paid for too. Which power does the meter see?",
+            formula=lambda card, earlier: _efficiency(card) * stay_cost.key(card, earlier),
+        ),
+        KnownError(
+            name="hundredths-not-converted",
+            says="the cost is in hundredths, the question asks for price units",
+            misconception="minor-for-major-currency",
+            hint="A hundred hundredths are one price unit. Convert the result.",
+            formula=lambda card, earlier: 100 * stay_cost.key(card, earlier),
+            keeps=1,
         ),
     ),
 )
@@ -851,7 +858,7 @@ WORKSHEET = Worksheet(
         time_minutes,
         grid_energy,
         cost,
-        stay_energy,
+        stay_cost,
         second_time,
         slows_down,
         slower_when_cold,

@@ -52,14 +52,14 @@ ENTRIES = (
         ("Quarry Road yard", "Lantern Street garage", "Brickfield market", "Well Lane stables"),
     ),
     Entry("line_voltage", "Supply: nominal voltage between two lines", "V", tuple(PHASE_VOLTAGES)),
-    Entry("station_kw", "Three-phase station: rated power", "kW", (13.2, 14.4, 15.6, 16.8, 17.6, 18.4)),
+    Entry("station_kw", "Three-phase station: rated power", "kW", (16.8, 17.6, 18.4, 19.2, 20.8, 21.6)),
     Entry("other_load", "Old plan of another circuit: design current Ib", "A", (29, 36, 44, 53, 58)),
     Entry("other_breaker", "Old plan: rating of the breaker In", "A", (32, 50, 63)),
     Entry("other_capacity", "Old plan: current-carrying capacity of the cable Iz", "A", (38, 47, 57, 68)),
     Entry("area_mm2", "Cable to the station: cross-section of a conductor", "mm²", (10, 16, 25)),
     Entry("length_m", "Cable to the station: length, one way", "m", (42, 48, 54, 58, 66, 72)),
     Entry("conductor_celsius", "Cable to the station: temperature in service", "°C", (55, 60, 65, 70)),
-    Entry("single_current", "Vehicle on one phase: its current", "A", (19, 21, 22, 23, 26)),
+    Entry("single_current", "Vehicle on one phase: its current", "A", (16, 17, 18, 19)),
     Entry("residual_current", "RCD: residual current to detect", "", tuple(RCD_TYPES)),
     Entry("spare_current", "At night: spare current of each phase", "A", (46, 53, 57, 62, 67, 71, 73)),
     Entry("stations", "At night: stations in use", "", (4, 5, 6)),
@@ -302,7 +302,7 @@ overload_check: Choice = Choice(
         KnownError(
             name="load-compared-with-cable",
             says="the load fits the cable, but the breaker was left out",
-            hint="A larger load may come one day. What does the breaker let through for ever?",
+            hint="A larger load may come one day. What does the breaker let through all the time?",
             formula=lambda card, earlier: (
                 NONE
                 if _failing_condition(card) == SECOND and card.other_load <= card.other_capacity
@@ -336,7 +336,7 @@ conductor: Number = Number(
     level=1,
     outcome=CABLE,
     unit="mΩ",
-    units={"milliohm": 1.0, "mohm": 1.0, "Ω": 1000.0, "ohm": 1000.0},
+    units={"milliohm": 1.0, "milliohms": 1.0, "mohm": 1.0, "Ω": 1000.0, "ohm": 1000.0, "ohms": 1000.0},
     key=lambda card, earlier: (
         1000 * conductor_resistance(card.area_mm2, card.length_m, card.conductor_celsius)
     ),
@@ -549,7 +549,10 @@ residual_type: Text = Text(
     outcome=RESIDUAL,
     key=lambda card, earlier: RCD_TYPES[card.residual_current],
     working=lambda card, earlier: f"{card.residual_current}: type {RCD_TYPES[card.residual_current]}",
-    spellings={letters: (f"type {letters}", f"RCD type {letters}") for letters in RCD_TYPES.values()},
+    spellings={
+        letters: (f"type {letters}", f"RCD type {letters}", f"type {letters} RCD", f"{letters} type")
+        for letters in RCD_TYPES.values()
+    },
     hints=(
         "Look at the last kind of current that the card adds. From which type on is it detected?",
         "There are four types. Each detects what the one before it does, and one kind of current more.",

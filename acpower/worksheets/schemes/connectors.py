@@ -78,7 +78,7 @@ ENTRIES = (
     ),
     Entry("two_line_current", "Type 1: rated current on its label", "A", (24, 30, 36, 40, 48)),
     Entry("line_voltage", "Type 2: line voltage at the station", "V", (392, 394, 396, 404, 406, 408)),
-    Entry("label_current", "Type 2: rated current on its label", "A", (16, 20, 32)),
+    Entry("label_current", "Type 2: rated current on the label of the cable", "A", (16, 20, 32)),
     Entry("station_current", "Type 2: setting of the station", "A", (12, 14, 18, 22, 26, 28)),
     Entry(
         "van_power",
@@ -162,10 +162,29 @@ contact_of_the_task: Text = Text(
     marks=1,
     key=lambda card, earlier: TASKS[card.contact_task],
     spellings={
-        "CP": ("control pilot", "CP contact", "pilot"),
-        "PP": ("proximity", "proximity contact", "proximity pilot", "PP contact", "CC"),
-        "PE": ("protective earth", "earth", "ground", "G"),
-        "N": ("neutral", "neutral conductor", "L2/N"),
+        "CP": ("control pilot", "control pilot contact", "CP contact", "pilot", "pilot contact"),
+        "PP": (
+            "proximity",
+            "proximity contact",
+            "proximity pilot",
+            "proximity pilot contact",
+            "plug present",
+            "PP contact",
+            "prox",
+            "CC",
+        ),
+        "PE": (
+            "protective earth",
+            "protective conductor",
+            "PE contact",
+            "earth",
+            "earth contact",
+            "ground",
+            "ground contact",
+            "G",
+        ),
+        "N": ("neutral", "neutral conductor", "neutral contact", "N contact", "L2/N"),
+        "L1": ("L2", "L3", "L", "line", "line 1", "phase"),
     },
     working=lambda card, earlier: f"what {card.contact_task} is {TASKS[card.contact_task]}",
     level=2,
@@ -225,7 +244,7 @@ current_contacts: Choice = Choice(
         KnownError(
             name="way-back-for-three-phases",
             says="a way back was added, and lines were left out",
-            hint="Three equal currents add up to nought. What is left for a way back, and what do all lines carry?",
+            hint="Three equal currents add up to zero. What is left for a way back, and what do all lines carry?",
             formula=lambda card, earlier: {"L1, L2 and L3": "L1 and N"}.get(CHARGERS[card.charger]),
         ),
         KnownError(
@@ -630,7 +649,7 @@ dirty_cable: Number = Number(
     hints=(
         "The dirt lies in the way of the measuring current, as the resistor does. What does the station measure?",
         "Resistances in series add up. More ohms stand for a smaller cable.",
-        "Add the ohms of the dirt first. Then look for the band of the sum; in a gap the lower rating holds.",
+        "Add the ohms of the dirt first. Then look for the sum in the table, from the top or from the bottom.",
     ),
     sources=("station-bring-up-guide", "charge-controller-manual"),
     known_errors=(

@@ -29,7 +29,7 @@ DIRECTIONS = ("from the supply to the battery", "from the battery to the supply"
 TASKS = {
     "turns the negative half of each wave upward": "rectifier",
     "gives the current the shape of the voltage": "power factor stage",
-    "parts mains and battery with a transformer": "DC/DC",
+    "separates battery and mains with a transformer": "DC/DC",
     "stores charge between the halves of the charger": "DC link",
     "opens when the current is too large for the cable": "breaker",
     "closes only when a vehicle asks for energy": "station contactor",
@@ -78,12 +78,31 @@ REMAINS = {
     "weeks ago: the vehicle has stood in a shed since": "battery",
     "last winter: the vehicle waits for the scrapyard": "battery",
 }
+DC_LINK_SPELLINGS = (
+    "DC link capacitor",
+    "DC link capacitors",
+    "link capacitor",
+    "capacitor",
+    "capacitors",
+    "capacitor of the DC link",
+    "DC bus",
+    "DC bus capacitor",
+    "intermediate circuit",
+)
+BATTERY_SPELLINGS = (
+    "traction battery",
+    "high-voltage battery",
+    "HV battery",
+    "drive battery",
+    "vehicle battery",
+    "batteries",
+)
 RCD_TYPES = tuple(
     row for row in tables.rows("residual_current_devices") if row["key"] in ("type-a", "type-f", "type-b")
 )
 
 ENTRIES = (
-    Entry("site", "Site", "", ("Ferry quay garage", "Hilltop bakery", "Old brewery yard", "Reed lake camp")),
+    Entry("site", "Site", "", ("Ferry quay garage", "Hilltop bakery", "Flax mill yard", "Reed lake camp")),
     Entry("direction", "Direction of the list", "", DIRECTIONS),
     Entry("task", "Task of a part", "", tuple(TASKS)),
     Entry("place", "Place in the chain", "", tuple(PLACES)),
@@ -214,17 +233,37 @@ part_of_the_task: Text = Text(
     marks=1,
     key=lambda card, earlier: TASKS[card.task],
     spellings={
-        "rectifier": ("bridge rectifier", "diode bridge"),
+        "rectifier": ("bridge", "bridge rectifier", "diode bridge", "diode rectifier", "full-wave rectifier"),
         "power factor stage": (
             "power factor correction",
             "PFC",
             "PFC stage",
             "power factor correction stage",
+            "power factor corrector",
+            "PFC circuit",
+            "active PFC",
         ),
-        "DC/DC": ("DC/DC stage", "DC/DC converter", "DC-DC", "DC-DC stage", "DC-DC converter"),
-        "DC link": ("DC link capacitor", "link capacitor", "capacitor", "capacitor of the DC link"),
-        "breaker": ("circuit breaker", "circuit-breaker", "MCB", "overcurrent breaker"),
-        "station contactor": ("contactor", "contactor of the station"),
+        "DC/DC": (
+            "DC/DC stage",
+            "DC/DC converter",
+            "DC-DC",
+            "DC-DC stage",
+            "DC-DC converter",
+            "DC to DC converter",
+            "isolated DC/DC",
+            "isolated DC/DC converter",
+        ),
+        "DC link": DC_LINK_SPELLINGS,
+        "battery": BATTERY_SPELLINGS,
+        "breaker": ("circuit breaker", "MCB", "miniature circuit breaker", "overcurrent breaker"),
+        "RCD": ("residual-current device", "RCCB", "CCID", "GFCI"),
+        "station contactor": (
+            "contactor",
+            "contactors",
+            "contactor of the station",
+            "main contactor",
+            "relay",
+        ),
     },
     working=lambda card, earlier: f"what {card.task} is the {TASKS[card.task]}",
     level=2,
@@ -358,8 +397,10 @@ mode: Text = Text(
     marks=1,
     key=lambda card, earlier: WAYS_TO_CHARGE[card.way_to_charge],
     spellings={
-        f"mode {number}": (str(number), f"mode {word}")
-        for number, word in enumerate(("one", "two", "three", "four"), 1)
+        f"mode {number}": (str(number), f"mode {word}", f"mode {roman}", f"charging mode {number}")
+        for number, word, roman in zip(
+            range(1, 5), ("one", "two", "three", "four"), ("I", "II", "III", "IV"), strict=True
+        )
     },
     working=lambda card, earlier: f"{card.way_to_charge}: {WAYS_TO_CHARGE[card.way_to_charge]}",
     level=2,
@@ -408,7 +449,7 @@ commander: Choice = Choice(
         "Protection measures for itself and waits for no command. All other changes begin with a message.",
         "Say the change aloud as a sentence with a person in it: who tells whom to do what?",
     ),
-    sources=("level-2-design-guide", "trade-memory"),
+    sources=("level-2-design-guide", "test-adapter-manual", "trade-memory"),
     known_errors=(
         KnownError(
             name="protection-taken-for-command",
@@ -593,9 +634,9 @@ stays_live: Text = Text(
     marks=1,
     key=lambda card, earlier: REMAINS[card.switched_off],
     spellings={
-        "DC link": ("DC link capacitor", "link capacitor", "capacitor", "capacitor of the DC link"),
-        "battery": ("traction battery", "high-voltage battery", "HV battery", "drive battery"),
-        "cable": ("charging cable",),
+        "DC link": DC_LINK_SPELLINGS,
+        "battery": BATTERY_SPELLINGS,
+        "cable": ("charging cable", "charge cable", "cables"),
     },
     working=lambda card, earlier: f"{card.switched_off}: {REMAINS[card.switched_off]}",
     level=2,
@@ -662,6 +703,16 @@ left_voltage: Number = Number(
             says="the minus sign is missing, so the voltage grows",
             hint="Without the generator, can the voltage rise? Look at the sign in the formula.",
             formula=lambda card, earlier: card.bench_voltage / _share_left(card),
+        ),
+        KnownError(
+            name="milliseconds-for-seconds",
+            says="the product R × C went in as milliseconds, and the time as seconds",
+            hint="Kilohms times microfarads are milliseconds. Turn R × C into seconds first.",
+            formula=lambda card, earlier: (
+                card.bench_voltage * exp(-card.bench_wait / (1000 * _time_constant(card)))
+            ),
+            keeps=1,
+            misconception="factor-1000",
         ),
         KnownError(
             name="straight-line",

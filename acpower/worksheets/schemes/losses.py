@@ -33,7 +33,7 @@ CLUES = {
 HARMONICS = {"third": 3, "fifth": 5, "seventh": 7}
 
 ENTRIES = (
-    Entry("site", "Site", "", ("Ropewalk garage", "Glasshouse nursery", "Riverside library", "Sawmill yard")),
+    Entry("site", "Site", "", ("Ropewalk garage", "Clay pit nursery", "Riverside library", "Sawmill yard")),
     Entry("points", "Points of question 1", "", POINTS),
     Entry("reports", "Three efficiencies of one vehicle", "", REPORTS),
     Entry("wiring_percent", "Chain: efficiency from meter to inlet", "%", (94, 95, 96)),
@@ -326,9 +326,25 @@ loss_part = Text(
     outcome="say why slow charging wastes energy, and find the best power",
     key=lambda card, earlier: CLUES[card.loss_clue],
     spellings={
-        "fixed": ("fixed loss", "fixed part", "constant", "constant loss", "constant part"),
-        "linear": ("linear loss", "linear part"),
-        "quadratic": ("quadratic loss", "quadratic part", "square", "squared"),
+        "fixed": (
+            "fixed loss",
+            "fixed losses",
+            "fixed part",
+            "fix",
+            "fix loss",
+            "constant",
+            "constant loss",
+            "constant part",
+        ),
+        "linear": ("linear loss", "linear losses", "linear part", "proportional"),
+        "quadratic": (
+            "quadratic loss",
+            "quadratic losses",
+            "quadratic part",
+            "square",
+            "squared",
+            "square loss",
+        ),
     },
     working=lambda card, earlier: f"“{card.loss_clue}”: this is the {CLUES[card.loss_clue]} loss",
     hints=(

@@ -149,7 +149,7 @@ cable_question: Choice = Choice(
     hints=(
         "The station measures one resistance. What is in it besides the coding resistor?",
         "Resistances in series add up. The nominal ones are 1500 Ω, 680 Ω, 220 Ω and 100 Ω, from small cable to big.",
-        "Add the two resistances on your card. Then look in the lesson for the band in which the sum lies.",
+        "Add the two resistances on your card. Then look in the table for the place where the sum belongs.",
     ),
     sources=("station-bring-up-guide", "charge-controller-manual"),
     known_errors=(
@@ -441,7 +441,11 @@ state: Text = Text(
     outcome="tell the states A to F by their levels",
     key=_state,
     working=lambda card, earlier: f"{card.levels}: state {_state(card, earlier)}",
-    spellings={name: (f"state {name}",) for name in STATES},
+    # A digit behind the letter tells whether the pulse signal is there; the letter is what is asked for.
+    spellings={
+        name: (f"state {name}", *(f"{word}{name}{digit}" for word in ("", "state ") for digit in "12"))
+        for name in STATES
+    },
     hints=(
         "Look at the positive level alone, with its sign. Where there is no pulse, take the steady level.",
         "The six states go down in steps of 3 V, from no vehicle to short circuit. The last one is negative.",
@@ -585,7 +589,7 @@ end_order: Ordering = Ordering(
     working=lambda card, earlier: f"{card.end}: {ENDS[card.end]}",
     hints=(
         "Ask first who begins: the vehicle, the station, or nobody because something breaks.",
-        "Who begins by will spares the contactor. Only where the vehicle is too slow must it open under load.",
+        "A planned end spares the contactor. Only where the vehicle is too slow must it open under load.",
         "Start with what is said about bay 7 on your card. Which of the four is the first to follow from it?",
     ),
     sources=("station-bring-up-guide", "charging-simulation"),

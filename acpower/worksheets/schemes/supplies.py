@@ -76,8 +76,8 @@ ENTRIES = (
     Entry("leg_1_current", "Home: current from leg 1 to neutral", "A", (18.3, 19.6, 21.4, 22.7, 24.2)),
     Entry("leg_2_current", "Home: current from leg 2 to neutral", "A", (6.8, 7.5, 8.9, 9.3, 10.6)),
     Entry("home_charger", "Home: current of the charger from leg to leg", "A", (12, 16, 24, 32)),
-    Entry("row_current", "Car park: chargers in rows 1 and 3, each", "A", (7, 10, 14, 18, 21)),
-    Entry("corner_current", "Car park: chargers in row 2, each", "A", (6, 8, 11, 13, 15)),
+    Entry("rows_1_and_3_current", "Car park: chargers in rows 1 and 3, each", "A", (7, 10, 14, 18, 21)),
+    Entry("row_2_current", "Car park: chargers in row 2, each", "A", (6, 8, 11, 13, 15)),
     Entry("nominal_voltage", "Village: nominal voltage", "V", (220, 230, 240)),
     Entry("band_below", "Village: the band goes down by", "%", (12, 13, 14, 15)),
     Entry("band_above", "Village: the band goes up by", "%", (8, 9, 10)),
@@ -114,8 +114,8 @@ def _heater_voltage(card: Any) -> float:
 def _neutrals(card: Any) -> dict[str, float]:
     """Return the current in the neutral of each statement, under its letter."""
     return {
-        "A": float(card.row_current),
-        "B": float(2 * card.corner_current),
+        "A": float(card.rows_1_and_3_current),
+        "B": float(2 * card.row_2_current),
         "C": 0.0,
         "D": float(home_neutral.key(card, None)),
     }
@@ -336,8 +336,24 @@ circuit_name: Text = Text(
     key=lambda card, earlier: CIRCUITS[card.circuit],
     working=lambda card, earlier: f"{card.circuit}: a {CIRCUITS[card.circuit]} circuit",
     spellings={
-        name: (name.removesuffix(" V"), f"{name} circuit", f"{name.removesuffix(' V')} volt")
-        for name in ("240 V", "208 V", "400 V", "120 V", "230 V")
+        name: (
+            volts,
+            f"{name} circuit",
+            f"{name} AC",
+            f"{volts} VAC",
+            f"{volts} volt",
+            f"{volts} volts",
+            f"{volts} volt circuit",
+            *pairs,
+        )
+        for name, pairs in {
+            "240 V": ("120/240 V", "240/120 V", "120/240"),
+            "208 V": ("120/208 V", "208/120 V", "208Y/120 V", "208Y/120"),
+            "400 V": ("230/400 V", "400/230 V", "230/400"),
+            "120 V": (),
+            "230 V": (),
+        }.items()
+        for volts in [name.removesuffix(" V")]
     },
     hints=(
         "A circuit bears the name of the highest voltage between two of its wires.",
@@ -452,7 +468,10 @@ heater_connection: Text = Text(
     outcome="tell star from delta, and say what each does to voltage and current",
     key=lambda card, earlier: HEATERS[card.heaters],
     working=lambda card, earlier: f"{card.heaters}: {HEATERS[card.heaters]}",
-    spellings={"star": ("wye", "Y", "star connection"), "delta": ("Δ", "D", "delta connection")},
+    spellings={
+        "star": ("wye", "Y", "star connection", "star connected", "in star", "wye connection"),
+        "delta": ("Δ", "D", "delta connection", "delta connected", "in delta", "triangle", "mesh"),
+    },
     hints=(
         "Compare the two readings on your card: are they equal, or is one of them √3 times the other?",
         "One way gives each heater the whole line voltage. The other way gives it the whole line current.",
@@ -497,7 +516,7 @@ bank_power: Number = Number(
     known_errors=(
         KnownError(
             name="connections-mixed-up",
-            says="the heaters were taken as connected the other way",
+            says="the heaters were taken as connected the other way, or not all of them were counted",
             hint="Which voltage lies across each heater here? And how many heaters are there?",
             formula=lambda card, earlier: _bank_power(
                 card.line_voltage if _in_star(card) else float(line_to_phase(card.line_voltage)), card
