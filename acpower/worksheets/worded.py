@@ -9,6 +9,7 @@ from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Choice, KnownError, Ordering, Text, Worded
 from acpower.worksheets.verdict import Verdict, wrong
 
+_NUMBER_WITH_UNIT = re.compile(r"(\d+(?:[.,]\d+)?)[a-zµω%°]{0,3}")
 # Two slips that any order may show. Of these, the second costs one mark only.
 TURNED_ROUND = KnownError(
     name="order-turned-round",
@@ -49,11 +50,17 @@ def read_worded(question: Worded, answer: Answer) -> str | None:
     text = unquoted(answer.text)
     words = _plain(text)
     if isinstance(question, Choice):
-        return next((option for option in question.options if _plain(option) == words), None)
+        return next((option for option in question.options if _means(words, option)), None)
     if isinstance(question, Ordering):
         letters = re.sub(r"[\s,;.>→-]", "", text).upper()
         return letters if sorted(letters) == sorted(question.letters) else None
     return text if words else None
+
+
+def _means(words: str, option: str) -> bool:
+    """Whether somebody who wrote these words chose the option: a number may have a comma and a unit."""
+    number = _NUMBER_WITH_UNIT.fullmatch(words)
+    return words == _plain(option) or (number is not None and number[1].replace(",", ".") == option)
 
 
 def _same(question: Worded, given: str, value: str | None) -> bool:
