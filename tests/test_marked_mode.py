@@ -144,6 +144,23 @@ def test_answers_that_fit_somebody_elses_card_are_remarked_and_keep_their_marks(
     assert second.notes == []
 
 
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "from acpower.worksheets.schemes import find_worksheet",
+        "from acpower.worksheets import schemes",
+        "from acpower.worksheets.job import worksheet_to_practise as of",
+        "import acpower.worksheets.verdicts",
+    ],
+)
+def test_a_cell_that_looks_into_the_mark_schemes_is_noted(handed_out, cell):
+    content = fill_in(notebook(handed_out, "A01"), RIGHT)
+    own = {"cell_type": "code", "id": "own-cell", "metadata": {}, "source": cell}
+    hand_in(handed_out, "A01", {**content, "cells": [*content["cells"], own]})
+    (code, says) = marked(handed_out).results[0].notes[-1]
+    assert (code, "looks into the mark schemes" in says) == ("scheme-opened", True)
+
+
 def test_a_file_saved_after_it_was_due_is_marked_and_noted(handed_out):
     due = datetime(2026, 11, 20, 12, 0)
     for apprentice, minutes in (("A01", 1), ("A02", -1)):

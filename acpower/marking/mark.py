@@ -151,5 +151,5 @@ def _mark_paper(
 ) -> Result:
     answers = {name: answer_from_value(text) for name, text in typed.items()}
     marked = judge_worksheet(worksheet, card, answers)
-    notes = [*notes_on_paper(worksheet), *notes_on_answers(submission.apprentice, marked)]
+    notes = [*notes_on_paper(worksheet, marked), *notes_on_answers(submission.apprentice, marked)]
     return Result(submission, marked, notes)
