@@ -58,6 +58,11 @@ def marked(place: Path, **more):
     )
 
 
+def test_a_hand_out_for_marks_tells_how_words_are_written(handed_out):
+    how = next(cell for cell in notebook(handed_out, "A01")["cells"] if cell["id"] == "how-to-work")
+    assert "in words or letters in quotation marks" in "".join(how["source"])
+
+
 def test_the_numbers_of_a_hand_out_for_marks_are_not_those_of_practice(handed_out):
     term_key = read_term_key(handed_out / "own" / "term.key")
     own = WORKSHEET.card("A01", term_key)

@@ -151,6 +151,11 @@ FAULTS = {
         "lambda card, earlier: card.volts * card.power",
         "Question current_a: what stands in line 41 stops: AttributeError",
     ),
+    "needs left out": (
+        "key=lambda card, earlier: card.power * card.minutes / 60,",
+        "key=lambda card, earlier: earlier.current_a * card.voltage * card.minutes / 60,",
+        'Question energy_wh: its key goes on from current_a. Write needs=("current_a",)',
+    ),
     "no card": (
         "questions=(current_a",
         "possible=lambda card: False,\n    questions=(current_a",

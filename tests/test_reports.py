@@ -323,6 +323,13 @@ def test_a_cell_is_named_so_that_it_can_be_found(source: str, words: str) -> Non
     assert cell_words(CHARGING, source) == words
 
 
+def test_choices_of_several_words_stay_apart_in_a_question() -> None:
+    connectors = find_worksheet("connectors")
+    asked = question_html(connectors, connectors.question("current_contacts"))
+    assert "one of “L1 and N”, “L1, L2 and L3” or “L1 and L2/N”." in asked
+    assert "“" not in question_html(CHARGING, CHARGING.question("limiting_link"))
+
+
 # ---- Notes
 
 

@@ -22,6 +22,7 @@ _SCHEME = re.compile(
     r"find_worksheet|worksheet_to_practise|job\s*\.\s*_worksheet|"
     r"worksheets\s*\.\s*(schemes|own|practice|verdicts)|import\s+(schemes|own|practice|verdicts)"
 )
+_LONGEST_QUOTED = 60
 # What a person may still read where the rules for answers cannot: "about 54", "3 phases" for "three phases".
 _PERHAPS_READABLE = ("answer-not-a-number", "answer-not-a-choice", "answer-not-an-order", "answer-not-a-word")
 # An answer fits the card of somebody else by chance about once in a hundred; cards that share a value do so
@@ -60,7 +61,7 @@ def notes_on_answers(apprentice: str, marked: MarkedWorksheet) -> list[Note]:
         if one.verdict.code == "answer-ambiguous"
     ]
     not_read = [
-        f"question {which}: “{one.answer.text}”"
+        f"question {which}: “{_beginning(one.answer.text)}”"
         for which, one in open_
         if one.verdict.code in _PERHAPS_READABLE and one.answer.kind == "text"
     ]
@@ -71,6 +72,10 @@ def notes_on_answers(apprentice: str, marked: MarkedWorksheet) -> list[Note]:
         )
         notes.append(("answer-not-read", says))
     return notes
+
+
+def _beginning(text: str) -> str:
+    return text if len(text) <= _LONGEST_QUOTED else f"{text[:_LONGEST_QUOTED].rstrip()} …"
 
 
 def notes_on_paper(worksheet: Worksheet, marked: MarkedWorksheet) -> list[Note]:

@@ -193,6 +193,15 @@ def _number_on_card(
     if not isfinite(key):
         yield "key", f"its key is {key}. Refuse such cards in `possible`."
         return
+    named = SimpleNamespace(**{name: value for name, value in vars(keys).items() if name in question.needs})
+    try:
+        question.key(card, named)
+    except AttributeError as problem:
+        yield (
+            "needs",
+            f'its key goes on from {problem.name}. Write needs=("{problem.name}",), or a slip there costs marks '
+            "here as well.",
+        )
     judged = _judge_with(worksheet, question, card)
     for text in (repr(key), f"{key:.{question.figures - 1}e}"):
         if judged(Answer("number", text)).outcome != "right":
