@@ -7,6 +7,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -24,6 +25,14 @@ settings.register_profile(
     "acpower", deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
 )
 settings.load_profile("acpower")
+
+# Whoever starts this run in the background, a test worker too, may have switched Ctrl-C off, and every process
+# started from here would inherit that.
+if (
+    threading.current_thread() is threading.main_thread()
+    and signal.getsignal(signal.SIGINT) is signal.SIG_IGN
+):
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 CHROMIUM = shutil.which("chromium")
 QUIET = ("--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking")

@@ -1,12 +1,17 @@
 """Marking from a notebook, without a browser: the same results and sentences as the command line."""
 
+import json
 import os
 from pathlib import Path
 
 import pytest
 from bs4 import BeautifulSoup
-from classroom import hand_in, hashes, right, write_register
+from classroom import RIGHT, WORKSHEET, fill_in, hand_in, hashes, right, write_register
 
+from acpower import notebooks
+from acpower.marking.hand_out import hand_out_class
+from acpower.marking.register import read_register
+from acpower.marking.term_key import make_term_key
 from acpower.panels.marking_panel import MarkingPanel
 
 
@@ -139,3 +144,22 @@ def test_a_page_without_a_kernel_shows_a_sentence(school: Path) -> None:
     bundle = MarkingPanel(school)._repr_mimebundle_()
     assert "running notebook" in bundle["text/html"]
     assert "application/vnd.jupyter.widget-view+json" in bundle
+
+
+def test_worksheets_for_marks_are_marked_with_the_term_key_that_is_chosen(tmp_path: Path) -> None:
+    term_key = make_term_key(tmp_path / "autumn.key")
+    register = read_register(write_register(tmp_path / "class.csv", "A01"))
+    (path,) = hand_out_class(WORKSHEET, register, tmp_path / "in", term_key).files
+    path.write_text(
+        notebooks.canonical(fill_in(json.loads(path.read_text(encoding="utf-8")), RIGHT)), encoding="utf-8"
+    )
+    panel = MarkingPanel(tmp_path)
+    assert panel.term_key.value is None
+    panel.mark.click()
+    assert "Marked: 0 of 1 worksheets. Something is left for you to settle" in panel.says.value
+    panel.term_key.value = "autumn.key"
+    panel.mark.click()
+    assert "Marked: 1 of 1 worksheets." in panel.says.value
+    (tmp_path / "autumn.key").write_text("no key", encoding="utf-8")
+    panel.mark.click()
+    assert "holds no term key" in panel.says.value

@@ -152,7 +152,7 @@ def test_paper_and_notebook_of_one_apprentice_are_a_query(place):
     (place / "in" / file_name(NAME, "A01")).write_text(notebooks.canonical(content), encoding="utf-8")
     result = marked(place)
     assert result.results[0].status == "query"
-    assert result.results[0].notes[0][0] == "duplicate-submission"
+    assert result.results[0].notes[0][0] == "handed-in-twice"
 
 
 def test_paper_for_marks_needs_its_term_key(place, tmp_path):

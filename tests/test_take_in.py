@@ -147,7 +147,7 @@ def test_two_different_files_of_one_apprentice_are_both_a_query(tmp_path, regist
     taken = looked_at(tmp_path / "in", register)
     first, second = taken["charging-power_A01.ipynb"], taken["late/charging-power_A01.ipynb"]
     assert first.status == second.status == "query"
-    assert first.code == "duplicate-submission"
+    assert first.code == "handed-in-twice"
     assert "late/charging-power_A01.ipynb" in first.says
 
 

@@ -272,5 +272,5 @@ def _settle_duplicates(submissions: list[Submission]) -> list[Submission]:
             if same
             else f"More than one file for {submission.apprentice}: also {others}. Keep the one that counts."
         )
-        settled.append(replace(submission, status="query", code="duplicate-submission", says=says))
+        settled.append(replace(submission, status="query", code="handed-in-twice", says=says))
     return settled

@@ -15,12 +15,14 @@ from acpower.marking.hand_back import CLASS_PICTURE, MARK_SHEET, REPORTS, hand_b
 from acpower.marking.mark import mark_class
 from acpower.marking.places import check_results_place, problem_in_words
 from acpower.marking.run import Limits
+from acpower.marking.term_key import read_term_key
 from acpower.marking.user_mistake import UserMistake
 
 _WIDE = {"width": "42em", "max_width": "98%"}
 _WORDS_FIRST = {"description_width": "13em"}
 _START = "Choose the folder and the class list, then press the button."
 _NOTHING = "(none here)"
+_FOR_PRACTICE = "(none: the worksheets are for practice)"
 
 
 class MarkingPanel:
@@ -46,6 +48,7 @@ class MarkingPanel:
         self.into = widgets.Button(description="Go into the chosen folder", layout={"width": "15em"})
         self.folder = _line(widgets.Dropdown, "Filled-in worksheets")
         self.register = _line(widgets.Dropdown, "Class list (CSV)")
+        self.term_key = _line(widgets.Dropdown, "Term key, for marks")
         self.results = _line(widgets.Text, "New folder for the results")
         self.mark = widgets.Button(description="Mark the class", button_style="primary")
         self.bar = _line(widgets.IntProgress, "Progress", min=0, max=1, value=0)
@@ -57,6 +60,7 @@ class MarkingPanel:
                 widgets.HBox([self.up, self.into]),
                 self.folder,
                 self.register,
+                self.term_key,
                 self.results,
                 self.mark,
                 self.bar,
@@ -85,6 +89,8 @@ class MarkingPanel:
             there = []
         _offer(self.folder, [path.name for path in there if path.is_dir()])
         _offer(self.register, [path.name for path in there if path.suffix.lower() == ".csv"])
+        keys = [path.name for path in there if path.suffix.lower() == ".key"]
+        self.term_key.options = [(_FOR_PRACTICE, None), *((name, name) for name in keys)]
         self.results.value = _free_name(self._place)
 
     def _pressed(self) -> None:
@@ -117,7 +123,10 @@ class MarkingPanel:
         check_results_place(to, folder)
         self._say(f"Marking. Isolation: {isolate.IN_WORDS[isolate.level()]}")
         limits = Limits()
-        result = mark_class(folder, register, leave_out=(to,), limits=limits, progress=self._progress)
+        term_key = self.term_key.value and read_term_key(self._place / self.term_key.value)
+        result = mark_class(
+            folder, register, term_key=term_key, leave_out=(to,), limits=limits, progress=self._progress
+        )
         hand_back(result, to, limits)
         marked = sum(one.status == "marked" for one in result.results)
         look = " Something is left for you to settle: see below." if result.needs_attention else ""

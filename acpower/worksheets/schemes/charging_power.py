@@ -619,7 +619,7 @@ loss_power: Number = Number(
         KnownError(
             name="loss-below-zero",
             says="by your own answers at least as much comes out of the charger as goes in",
-            hint="This step is right. Look at question 8 once more: which way does the efficiency go there?",
+            hint="A charger cannot do that, so an earlier value is wrong. Look at question 8 once more.",
             formula=lambda card, earlier: (
                 earlier.grid_power_kw - earlier.battery_power_kw
                 if earlier.battery_power_kw >= earlier.grid_power_kw
