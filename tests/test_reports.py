@@ -361,7 +361,7 @@ def test_a_report_tells_nothing_of_others_and_asks_the_apprentice_for_nothing_th
         ("bad-file", "This is not a notebook (.ipynb). Ask the apprentice for the worksheet."),
         ("too-large", "The file has 11 MB. Ask for a copy with the outputs cleared."),
         ("unsafe-name", "This is a link or a device, not a file. Ask for the file itself."),
-        ("duplicate-submission", "More than one file for A07: also A07 (1). Keep the one that counts."),
+        ("handed-in-twice", "More than one file for A07: also A07 (1). Keep the one that counts."),
         ("structure-changed", "This is version 1. Mark it with the package that handed it out."),
         ("other-hand-out", "Mark it with --term-key and the file of that term."),
         ("not-judged", "This worksheet could not be judged (ValueError('x')). Report this."),

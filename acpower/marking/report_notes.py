@@ -11,7 +11,7 @@ _NOT_MARKED = {
     "bad-file": "Your file could not be read. Open it in JupyterLab, save it, and hand it in again.",
     "too-large": "Your file is too large. Clear its outputs in JupyterLab, save it, and hand it in again.",
     "unsafe-name": "What you handed in is not a file of its own. Hand in the worksheet itself.",
-    "duplicate-submission": "There is more than one file of yours. Tell your instructor which one counts.",
+    "handed-in-twice": "There is more than one file of yours. Tell your instructor which one counts.",
     "structure-changed": "Your file is another worksheet or another version. Ask your instructor about it.",
     "other-hand-out": "Your file is from another hand-out. Ask your instructor which one counts.",
     "not-judged": "Your worksheet could not be marked by itself. Your instructor marks it by hand.",
