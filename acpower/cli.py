@@ -23,6 +23,7 @@ Teach how electric vehicles are charged from alternating current.
   acpower export marked --names class.csv
   acpower recompute marked/marking-record.json
   acpower history autumn/marking-record.json spring/marking-record.json --to history.html
+  acpower check own/cable-heat.py   your own worksheet; then add --own own to the other commands
   acpower print                     lessons as HTML and PDF, for rooms without computers
   acpower print charging-power --register class.csv --to printed
   acpower demo                      see all of it with an invented class
@@ -140,7 +141,7 @@ def _parser() -> argparse.ArgumentParser:
         "filled_in",
         type=_path,
         metavar="CSV",
-        help="with the columns id, worksheet, question, second_mark, why",
+        help="with the columns id, worksheet, question (as in answers.csv), second_mark, why",
     )
     second.add_argument("--who", required=True, metavar="NAME", help="who gave these marks")
     _add_large_print(second, "write the reports again in 18 point letters")

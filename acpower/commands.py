@@ -304,7 +304,7 @@ def _say_result(result: "ClassResult", to: Path) -> None:
         print(f"  {problem}")
     for one in result.results:
         for code, says in one.notes:
-            print(f"  {one.submission.apprentice} ({code}): {says}")
+            print(f"  {one.submission.apprentice}, {one.worksheet.name} ({code}): {says}")
     for stray in result.strays:
         print(f"  {stray.file} ({stray.code}): {stray.says}")
     print("\nOpen these in a browser:")

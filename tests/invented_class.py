@@ -4,6 +4,7 @@ Every apprentice answers right, by the key, but for the slips given: a question 
 known error, as "blank", or as "wrong" by no known error.
 """
 
+import hashlib
 from collections.abc import Mapping
 from typing import Any
 
@@ -111,7 +112,8 @@ def _result(worksheet: Worksheet, apprentice: str, slips: Slips) -> Result:
         question.name: _answer(question, slips.get(question.name, ""), card, keys)
         for question in worksheet.questions
     }
-    submission = Submission(f"{apprentice}.ipynb", "accepted", apprentice, worksheet, sha256="0" * 64)
+    sha256 = hashlib.sha256(repr((apprentice, worksheet.name, worksheet.version, slips)).encode()).hexdigest()
+    submission = Submission(f"{apprentice}.ipynb", "accepted", apprentice, worksheet, sha256=sha256)
     return Result(submission, judge_worksheet(worksheet, card, answers))
 
 

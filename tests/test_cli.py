@@ -55,8 +55,8 @@ def test_bad_files_and_a_bad_register_end_with_1_and_the_rest_is_marked(tmp_path
     assert marks_of(tmp_path / "marked") == {"A01": "19", "A02": "", "A04": ""}
     for sentence in (
         "lists the id “A03” 2 times",
-        "A02 (bad-file): The file is not a readable notebook",
-        "A04 (not-handed-in)",
+        "A02, charging-power (bad-file): The file is not a readable notebook",
+        "A04, charging-power (not-handed-in)",
         "notes.txt (bad-file)",
         "charging-power_A03.ipynb (unsafe-name)",
     ):

@@ -9,6 +9,7 @@ from classroom import WORKSHEET, hashes, write_register
 from acpower import notebooks
 from acpower.marking.hand_out import chosen_worksheet, hand_out_class, job_card_source
 from acpower.marking.register import read_register
+from acpower.marking.term_key import make_term_key
 from acpower.marking.user_mistake import UserMistake
 from acpower.worksheets.schemes import WORKSHEETS
 
@@ -60,6 +61,17 @@ def test_a_worksheet_that_holds_answers_is_kept(tmp_path, register):
     again = hand_out_class(WORKSHEET, register, tmp_path / "out")
     assert again.kept == (done.files[0],)
     assert done.files[0].read_text(encoding="utf-8") == "somebody's answers"
+
+
+def test_practice_marks_and_two_terms_do_not_meet_in_one_folder(tmp_path, register):
+    first, second = (make_term_key(tmp_path / f"{name}.key") for name in ("first", "second"))
+    for number, (before, after) in enumerate([(None, first), (first, None), (first, second)]):
+        to = tmp_path / f"out-{number}"
+        hand_out_class(WORKSHEET, register, to, before)
+        was = hashes(to)
+        with pytest.raises(UserMistake, match="is there from another hand-out"):
+            hand_out_class(WORKSHEET, register, to, after)
+        assert hashes(to) == was
 
 
 def test_names_of_apprentices_are_in_no_worksheet(tmp_path):

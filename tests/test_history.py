@@ -213,6 +213,22 @@ def test_a_damaged_record_is_refused_by_name(tmp_path, records, capsys, change):
     assert not (tmp_path / "h.html").exists()
 
 
+@pytest.mark.parametrize(("shared", "code"), [(0, 0), (1, 0), (2, 2)])
+def test_a_class_that_was_marked_again_counts_once(tmp_path, capsys, shared, code):
+    """More than half of the files of the smaller class, here two, decide; a file may be the same by chance."""
+    first = {"A01": {}, "A02": DIVIDED, "A03": DIVIDED}
+    again = {
+        name: first[name] if number < shared else {"word": "two"}
+        for number, name in enumerate(["A01", "A02"])
+    }
+    records = [
+        str(recorded(tmp_path / name, invented_class((YARD, work)), f"2026-11-0{day}T09:00:00+00:00"))
+        for day, (name, work) in enumerate([("first", first), ("again", again)], start=1)
+    ]
+    assert main(["history", *records, "--to", str(tmp_path / "h.html")]) == code
+    assert ("marked again. Give each class once" in capsys.readouterr().err) == (code == 2)
+
+
 def test_what_is_no_record_and_what_is_given_twice_is_refused(tmp_path, records, capsys):
     to = str(tmp_path / "h.html")
     copy = tmp_path / "copy.json"

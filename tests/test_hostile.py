@@ -68,7 +68,7 @@ CELLS = {
     "patches": (
         "import builtins, math, sys, types\nbuiltins.abs = lambda x: 0\nmath.isclose = lambda *a, **k: True\n"
         "sys.modules['acpower.worksheets.verdicts'] = types.ModuleType('fake')",
-        "",
+        "scheme-opened",
         True,
     ),
     "shadows": (

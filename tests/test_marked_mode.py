@@ -58,6 +58,11 @@ def marked(place: Path, **more):
     )
 
 
+def test_a_hand_out_for_marks_tells_how_words_are_written(handed_out):
+    how = next(cell for cell in notebook(handed_out, "A01")["cells"] if cell["id"] == "how-to-work")
+    assert "in words or letters in quotation marks" in "".join(how["source"])
+
+
 def test_the_numbers_of_a_hand_out_for_marks_are_not_those_of_practice(handed_out):
     term_key = read_term_key(handed_out / "own" / "term.key")
     own = WORKSHEET.card("A01", term_key)
@@ -142,6 +147,23 @@ def test_answers_that_fit_somebody_elses_card_are_remarked_and_keep_their_marks(
     assert "other-card" in [code for code, _ in first.notes]
     assert any("wrong answers fit the job card of A02" in says for _, says in first.notes)
     assert second.notes == []
+
+
+@pytest.mark.parametrize(
+    "cell",
+    [
+        "from acpower.worksheets.schemes import find_worksheet",
+        "from acpower.worksheets import schemes",
+        "from acpower.worksheets.job import worksheet_to_practise as of",
+        "import acpower.worksheets.verdicts",
+    ],
+)
+def test_a_cell_that_looks_into_the_mark_schemes_is_noted(handed_out, cell):
+    content = fill_in(notebook(handed_out, "A01"), RIGHT)
+    own = {"cell_type": "code", "id": "own-cell", "metadata": {}, "source": cell}
+    hand_in(handed_out, "A01", {**content, "cells": [*content["cells"], own]})
+    (code, says) = marked(handed_out).results[0].notes[-1]
+    assert (code, "looks into the mark schemes" in says) == ("scheme-opened", True)
 
 
 def test_a_file_saved_after_it_was_due_is_marked_and_noted(handed_out):

@@ -16,6 +16,7 @@ from acpower.marking.hand_out import file_name
 from acpower.marking.moderation import marked_class, sample
 from acpower.marking.record import differences, load_record, read_record
 from acpower.marking.user_mistake import UserMistake
+from acpower.worksheets.schemes import find_worksheet
 
 NAME = "charging-power"
 FILLED = {"A01": {}, "A02": ROOT_3_MISSING, "A03": EFFICIENCY_DIVIDED, "A04": {"line_current_a": "123.4"}}
@@ -156,10 +157,21 @@ def test_the_sheet_for_the_second_marker_shows_no_first_mark(marked):
     rows = table(marked / "second-marks.csv")
     assert len(rows) == 8
     assert list(rows[0]) == [
-        "id", "worksheet", "question", "title", "out_of", "job_card", "recorded", "expected", "second_mark", "why",
+        "id", "worksheet", "question", "title", "out_of", "job_card", "recorded", "own_earlier", "expected",
+        "second_mark", "why",
     ]  # fmt: skip
     assert {row["second_mark"] for row in rows} == {""}
     assert main(["sample", str(marked), "--seed", "autumn"]) == 2  # what may be filled in is not overwritten
+
+
+def test_the_second_marker_sees_the_earlier_answers_that_a_step_goes_on_from(marked):
+    assert main(["sample", str(marked), "--seed", "autumn", "--size", "500"]) == 0
+    rows = {(row["id"], row["question"]): row for row in table(marked / "second-marks.csv")}
+    worksheet = find_worksheet(NAME)
+    loss = rows["A03", "loss_power_kw"]
+    for name in worksheet.question("loss_power_kw").needs:
+        assert f"{worksheet.question(name).title}: {rows['A03', name]['recorded']}" in loss["own_earlier"]
+    assert rows["A03", worksheet.questions[0].name]["own_earlier"] == ""
 
 
 # ---- Second marks and changes by hand
@@ -220,7 +232,10 @@ def test_a_later_change_to_the_same_mark_counts_and_both_stay_on_file(marked):
         (f"A02,{NAME},three_phase_power_kw,1.5,half", "whole number from 0 to 2"),
         (f"A02,{NAME},three_phase_power_kw,1,", "Write into the column “why” why"),
         (f"A09,{NAME},three_phase_power_kw,1,who", "there is no marked answer of A09"),
-        (f"A05,{NAME},three_phase_power_kw,1,nothing handed in", "there is no marked answer of A05"),
+        (
+            f"A05,{NAME},three_phase_power_kw,1,nothing handed in",
+            "there is no marked answer of A05 / charging-power / three_phase_power_kw. Write id,",
+        ),
         (f"A02,{NAME},three_phase_power_kw,,", "holds no second mark"),
     ],
 )

@@ -9,6 +9,10 @@ from classroom import fill_in, write_register
 
 from acpower import notebooks
 from acpower.cli import main
+from acpower.marking.hand_out import hand_out_class
+from acpower.marking.mark import mark_class
+from acpower.marking.register import read_register
+from acpower.marking.term_key import make_term_key
 from acpower.worksheets import job_card
 from acpower.worksheets.check import problems
 from acpower.worksheets.own import _OWN, NotAWorksheet, load_worksheet, use_own_worksheets
@@ -76,6 +80,20 @@ def test_it_is_handed_out_filled_in_and_marked_as_any_other(own, tmp_path, for_m
     assert main(["recompute", str(place / "marked" / "marking-record.json"), "--own", str(own)]) == 0
 
 
+@pytest.mark.parametrize("for_marks", [False, True], ids=["practice", "marks"])
+def test_a_cell_of_a_worksheet_for_marks_finds_no_mark_scheme_beside_it(own, tmp_path, for_marks):
+    register = write_register(tmp_path / "class.csv", "A01")
+    use_own_worksheets(own)
+    term_key = make_term_key(tmp_path / "term.key") if for_marks else None
+    hand_out_class(WORKSHEETS[NAME], read_register(register), tmp_path / "out", term_key)
+    path = tmp_path / "out" / f"{NAME}_A01.ipynb"
+    look = '"resistor" if __import__("pathlib").Path("bench-heater.py").exists() else "switch"'
+    filled = fill_in(json.loads(path.read_text(encoding="utf-8")), {**RIGHT, "part": look})
+    path.write_text(notebooks.canonical(filled), encoding="utf-8")
+    result = mark_class(tmp_path / "out", register, term_key=term_key).results[0]
+    assert result.marked.questions[-1].answer.text == ("switch" if for_marks else "resistor")
+
+
 def test_an_apprentice_practises_it_with_the_scheme_beside_the_notebook(own, monkeypatch):
     monkeypatch.chdir(own)
     job = job_card(NAME, version="1", apprentice="A01")
@@ -113,6 +131,31 @@ FAULTS = {
     "level": ("level=3", "level=4", "its level must be"),
     "needs": ("level=3,", 'level=3,\n    needs=("no_such",),', "goes on from no_such"),
     "name twice": ('name="part"', 'name="connecting"', "two questions have this name"),
+    "marks as text": ("marks=3", 'marks="3"', "Question energy_wh: its marks must be a whole number"),
+    "one source": ("sources=(COMMON_PRACTICE,)", "sources=COMMON_PRACTICE", "its sources must be a list"),
+    "unit as text": ('"kWh": 1000', '"kWh": "1000"', "what one of it is worth in Wh"),
+    "no values": ('"V", (12, 24)', '"V", ()', "The entry voltage needs a list of values"),
+    "lesson": ('lesson="own"', "lesson=None", "lesson must be a text"),
+    "working stops": (
+        'working=lambda card, earlier: "The resistor"',
+        "working=lambda card, earlier: card.part",
+        "Question part: what stands in line 101 stops: AttributeError: the job card has no entry 'part'",
+    ),
+    "error stops": (
+        "lambda card, earlier: card.voltage * card.power",
+        "lambda card: card.voltage * card.power",
+        "Question current_a: its working, or a formula of its known errors, stops: TypeError",
+    ),
+    "error of another card": (
+        "lambda card, earlier: card.voltage * card.power",
+        "lambda card, earlier: card.volts * card.power",
+        "Question current_a: what stands in line 41 stops: AttributeError",
+    ),
+    "needs left out": (
+        "key=lambda card, earlier: card.power * card.minutes / 60,",
+        "key=lambda card, earlier: earlier.current_a * card.voltage * card.minutes / 60,",
+        'Question energy_wh: its key goes on from current_a. Write needs=("current_a",)',
+    ),
     "no card": (
         "questions=(current_a",
         "possible=lambda card: False,\n    questions=(current_a",
@@ -135,6 +178,8 @@ def test_a_fault_in_the_scheme_is_told_in_words(own, fault):
         ("current-a-answer", "other-answer", "no cell has the id current-a-answer"),
         ('"job-card"', '"card"', "no cell has the id job-card"),
         ("- **B** connect", "- **B** link", "lacks the line “- **B** connect the meter in series”"),
+        ("version=\\\"1\\\"", "version=\\\"2\\\"", "the cell job-card does not open this worksheet"),
+        ("= job_card(", "= card(", "the cell job-card does not open this worksheet"),
         ("job.record(\\\"part\\\", part)", "job.record(\\\"parts\\\", part)", 'no line job.record("part", part)'),
     ],
 )  # fmt: skip

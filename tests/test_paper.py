@@ -1,6 +1,7 @@
 """Answers given on paper, typed into a CSV, are marked by the same rules as those of a notebook."""
 
 import csv
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -95,6 +96,44 @@ def test_a_number_that_can_be_read_in_two_ways_is_asked_about(place):
         "Question 3 (Power of a three-phase vehicle): 11,085 can be read in two ways. Write 11085 or 11.0850. Ask "
         "A01, and settle it with acpower second-marks.",
     )
+
+
+def test_what_a_person_may_still_read_is_shown_and_a_mark_by_hand_settles_it(place, capsys):
+    number = 1 + [question.name for question in WORKSHEET.questions].index("limiting_link")
+    link = answers("A01")[f"q{number}"]
+    typed = {"q1": f"about {'x' * 60}", f"q{number}": f"{link} (the smallest)", "q3": "11,085"}
+    type_in(form(place), {"A01": {**answers("A01"), **typed}})
+    to, call = place / "marked", ["--register", str(place / "class.csv"), "--to"]
+    assert main(["mark", str(place / "in"), *call, str(to)]) == 1
+    said = capsys.readouterr().out
+    assert "second-marks" in (to / "class-picture.html").read_text(encoding="utf-8")
+    assert f"A01, {NAME} (answer-not-read): Not read, and so without marks: question 1 (" in said
+    assert f"“about {'x' * 54} …”; question {number} (" in said
+    assert f"“{link} (the smallest)”" in said
+    settled = [("phase_voltage_v", 1), ("limiting_link", 1), ("three_phase_power_kw", 2)]
+    settled += [(question.name, question.marks) for question in FUNCTIONS]
+    rows = [f"A01,{NAME},{name},{marks},said so" for name, marks in settled]
+    filled = place / "filled.csv"
+    filled.write_text("\n".join(["id,worksheet,question,second_mark,why", *rows]) + "\n", encoding="utf-8")
+    assert main(["second-marks", str(to), str(filled), "--who", "MK"]) == 0
+    with (to / "mark-sheet.csv").open(encoding="utf-8", newline="") as file:
+        first = next(csv.DictReader(file))
+    assert (first["marks"], first["reason"], first["what_to_do"]) == (str(WORKSHEET.marks), "", "")
+    assert "second-marks" not in (to / "class-picture.html").read_text(encoding="utf-8")
+    # one of them settled leaves the others open
+    filled.write_text("\n".join(["id,worksheet,question,second_mark,why", rows[0]]) + "\n", encoding="utf-8")
+    assert main(["mark", str(place / "in"), *call, str(place / "again")]) == 1
+    assert main(["second-marks", str(place / "again"), str(filled), "--who", "MK"]) == 0
+    with (place / "again" / "mark-sheet.csv").open(encoding="utf-8", newline="") as file:
+        first = next(csv.DictReader(file))
+    assert first["reason"] == "by-hand answer-ambiguous answer-not-read"
+    assert "about x" not in first["what_to_do"]
+
+
+def test_a_paper_is_not_late_because_it_was_typed_in_later(place):
+    type_in(form(place), {"A01": answers("A01")})
+    result = mark_class(place / "in", place / "class.csv", due=datetime(2020, 1, 1))
+    assert [code for code, _ in result.results[0].notes] == ["by-hand"]
 
 
 def test_paper_and_notebook_of_the_same_answers_get_the_same_marks(place):

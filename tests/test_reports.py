@@ -17,6 +17,7 @@ from bs4 import BeautifulSoup
 from classroom import hand_in, right, write_register
 from test_readability import FORMULA, HIGHEST_GRADE, grade
 
+from acpower import notebooks
 from acpower.cli import main
 from acpower.marking.fresh_questions import WeakPoint, weak_points
 from acpower.marking.hand_back import report_page
@@ -320,6 +321,67 @@ def test_a_long_text_is_shown_cut_and_a_record_without_it_is_still_read() -> Non
 )
 def test_a_cell_is_named_so_that_it_can_be_found(source: str, words: str) -> None:
     assert cell_words(CHARGING, source) == words
+
+
+def test_choices_of_several_words_stay_apart_in_a_question() -> None:
+    connectors = find_worksheet("connectors")
+    asked = question_html(connectors, connectors.question("current_contacts"))
+    assert "one of “L1 and N”, “L1, L2 and L3” or “L1 and L2/N”." in asked
+    assert "“" not in question_html(CHARGING, CHARGING.question("limiting_link"))
+
+
+# ---- Notes
+
+
+def test_a_report_tells_nothing_of_others_and_asks_the_apprentice_for_nothing_that_is_the_instructors() -> (
+    None
+):
+    notes = {
+        "other-card": "6 of 6 wrong answers fit the job card of B09.",
+        "scheme-opened": "A cell looks into the mark schemes of the package.",
+        "structure-changed": "The notebook opened the job card of “B09”, but the file is A07's.",
+        "answer-ambiguous": "Question 3: Ask A07, and settle it with acpower second-marks.",
+        "answer-not-read": "Question 4: give the marks with acpower second-marks.",
+        "by-hand": "Question 12: mark it by hand: acpower second-marks.",
+        "late": "The file was last saved on Monday.",
+    }
+    told = [
+        part.get_text() for part in page_of(result_of(CHARGING, notes=tuple(notes.items()))).select(".note")
+    ]
+    assert len(told) == 5
+    assert "last saved on Monday" in told[-1]
+    text = " ".join(told)
+    for words in ("B09", "A07", "second-marks", "acpower", "mark schemes", "answer-", "by-hand"):
+        assert words not in text
+
+
+@pytest.mark.parametrize(
+    ("code", "says"),
+    [
+        ("bad-file", "This is not a notebook (.ipynb). Ask the apprentice for the worksheet."),
+        ("too-large", "The file has 11 MB. Ask for a copy with the outputs cleared."),
+        ("unsafe-name", "This is a link or a device, not a file. Ask for the file itself."),
+        ("handed-in-twice", "More than one file for A07: also A07 (1). Keep the one that counts."),
+        ("structure-changed", "This is version 1. Mark it with the package that handed it out."),
+        ("other-hand-out", "Mark it with --term-key and the file of that term."),
+        ("not-judged", "This worksheet could not be judged (ValueError('x')). Report this."),
+    ],
+)
+def test_a_file_that_was_not_marked_is_explained_to_the_apprentice(code: str, says: str) -> None:
+    result = Result(Submission("file.ipynb", "query", "A07", CHARGING), notes=[(code, says)])
+    (told,) = [part.get_text() for part in page_of(result).select(".note")]
+    assert says not in told
+
+
+def test_the_report_on_an_own_worksheet_names_no_lesson_of_the_course(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    assert f"The lesson is course/{CHARGING.lesson}.ipynb" in page_of(result_of(CHARGING)).get_text()
+    monkeypatch.setitem(own._OWN, CHARGING.name, Path("charging-power.py"))
+    monkeypatch.setattr(
+        question_text, "notebook_of", lambda name: notebooks.folder("exercises") / f"{name}.ipynb"
+    )
+    assert "The lesson is course/" not in page_of(result_of(CHARGING)).get_text()
 
 
 # ---- Escaped, inert, dated

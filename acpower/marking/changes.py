@@ -6,6 +6,7 @@ from dataclasses import astuple, fields, replace
 from pathlib import Path
 
 from acpower.marking.judge import Change
+from acpower.marking.notes import without_settled
 from acpower.marking.result import ClassResult, Result
 from acpower.marking.sheets import cell_text
 from acpower.marking.table_file import read_table
@@ -55,7 +56,7 @@ def with_changes(class_result: ClassResult, changes: Sequence[Change]) -> ClassR
     """Return the class with its marks changed by hand; of several changes to one mark the last counts.
 
     A change holds as long as the apprentice's worksheet and the question are there; marking again
-    keeps it, whatever the verdict is then.
+    keeps it, whatever the verdict is then. A note on an answer that a change has settled goes.
     """
     latest = {(one.apprentice, one.worksheet, one.question): one for one in changes}
     return replace(class_result, results=tuple(_changed(result, latest) for result in class_result.results))
@@ -69,4 +70,4 @@ def _changed(result: Result, latest: dict[tuple[str, str, str], Change]) -> Resu
         replace(one, change=latest.get((*whose, one.question.name), one.change))
         for one in result.marked.questions
     )
-    return replace(result, marked=replace(result.marked, questions=questions))
+    return without_settled(replace(result, marked=replace(result.marked, questions=questions)))

@@ -12,10 +12,12 @@ from acpower.marking.class_picture import class_picture_page
 from acpower.marking.fresh_questions import weak_points
 from acpower.marking.judge import recorded_words
 from acpower.marking.record import load_record, marked_on, write_record
+from acpower.marking.report_notes import notes_for_report
 from acpower.marking.result import ClassResult, Result
 from acpower.marking.run import Limits
 from acpower.marking.sheets import write_answers, write_mark_sheet
 from acpower.marking.take_in import RECORD_NAME
+from acpower.worksheets.own import scheme_file
 
 MARK_SHEET, ANSWERS, CLASS_PICTURE, RECORD, REPORTS = (
     "mark-sheet.csv",
@@ -84,6 +86,8 @@ def report_page(
             results=results,
             practise=practise,
             recorded_words=recorded_words,
+            notes_for_report=notes_for_report,
+            of_the_course=lambda worksheet: scheme_file(worksheet.name) is None,
             marked_on=f"{marked_at.astimezone():%Y-%m-%d}",
             package_version=version("acpower"),
             foot=f"Report of {apprentice}",

@@ -78,7 +78,9 @@ def chosen_worksheet(name: str) -> Worksheet:
     try:
         return find_worksheet(Path(name).stem)
     except ValueError as problem:
-        raise UserMistake(f"{str(problem)[0].upper()}{str(problem)[1:]}.") from None
+        raise UserMistake(
+            f"{str(problem)[0].upper()}{str(problem)[1:]}. For one of your own, add --own and its folder."
+        ) from None
 
 
 def personal_notebook(
@@ -105,12 +107,20 @@ def hand_out_class(
 
     With a term key the worksheets are for marks.
 
-    A file that is there already and differs may hold somebody's answers: it is kept.
+    A file that is there already and differs may hold somebody's answers: it is kept. One of another
+    hand-out, such as practice where these are for marks, is refused: nobody could tell them apart.
     """
     notebook = json.loads(notebook_of(worksheet.name).read_text(encoding="utf-8"))
     in_the_way = [path for a in register.ids if (path := to / file_name(worksheet.name, a)).is_dir()]
     if in_the_way:
         raise UserMistake(f"{in_the_way[0]} is a folder where a worksheet belongs. Choose another folder.")
+    term = None if term_key is None else term_mark(term_key)
+    for path in (to / file_name(worksheet.name, apprentice) for apprentice in register.ids):
+        if path.exists() and _term_of(path, term) != term:
+            raise UserMistake(
+                f"{path} is there from another hand-out: for practice, for marks or of another term. Choose another "
+                "folder."
+            )
     to.mkdir(parents=True, exist_ok=True)
     scheme = scheme_file(worksheet.name)
     if scheme and term_key is None:  # to practise, the notebook needs the scheme beside it
@@ -130,3 +140,13 @@ def hand_out_class(
         writer.writerow(("id", "version", "file", "sha256"))
         writer.writerows(rows)
     return HandedOut(tuple(files), tuple(kept))
+
+
+def _term_of(path: Path, unknown: str | None) -> str | None:
+    """Return the term mark of a worksheet, None if it is for practice; ``unknown`` if it does not say."""
+    try:
+        issued = json.loads(path.read_text(encoding="utf-8"))["metadata"]["acpower"]
+        term = issued.get("term")
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return unknown
+    return term if term is None else str(term)

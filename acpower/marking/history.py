@@ -48,13 +48,19 @@ class Decision:
 
 @dataclass(frozen=True)
 class RecordedClass:
-    """One marking record: where it is, when it was made, and its decisions."""
+    """One marking record: where it is, when it was made, its decisions and the hashes of its worksheets."""
 
     file: str
     marked_on: date
     acpower: str
     registered: int
     decisions: tuple[Decision, ...]
+    worksheets: frozenset[str]
+
+    def same_class_as(self, other: "RecordedClass") -> bool:
+        """Whether most of the worksheets are the very same files: the class was marked again."""
+        shared = len(self.worksheets & other.worksheets)
+        return 2 * shared > min(len(self.worksheets), len(other.worksheets))
 
 
 @dataclass(frozen=True)
@@ -120,15 +126,22 @@ def write_history(records: Sequence[Path], to: Path, templates: jinja2.Environme
 def read_classes(records: Sequence[Path]) -> list[RecordedClass]:
     """Read marking records, the oldest first."""
     seen: dict[str, Path] = {}
-    classes = []
+    classes: list[RecordedClass] = []
     for path in records:
-        classes.append(_read_class(path))
+        read = _read_class(path)
         content = hashlib.sha256(path.read_bytes()).hexdigest()
         if content in seen:
             raise UserMistake(
                 f"{path} holds the same record as {seen[content]}. Give each class once, or it counts twice."
             )
         seen[content] = path
+        for other in classes:
+            if read.same_class_as(other):
+                raise UserMistake(
+                    f"{path} holds the same worksheets as {other.file}, marked again. Give each class once, or it "
+                    "counts twice."
+                )
+        classes.append(read)
     return sorted(classes, key=lambda one: (one.marked_on, one.file))
 
 
@@ -147,6 +160,7 @@ def _read_class(path: Path) -> RecordedClass:
             record["versions"]["acpower"],
             len(record["register"]),
             tuple(_decisions(record, changes)),
+            frozenset(one["sha256"] for one in record["worksheets"] if one["sha256"]),
         )
     except (KeyError, TypeError, ValueError, AttributeError, ZeroDivisionError):
         raise UserMistake(f"{path} is a damaged marking record. Take it from the backup.") from None

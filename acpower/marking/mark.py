@@ -134,7 +134,8 @@ def _mark_one(submission: Submission, limits: Limits, term_key: str, stop: threa
         card = submission.worksheet.card(submission.apprentice, term_key)
         if submission.typed is not None:
             return _mark_paper(submission, submission.worksheet, card, submission.typed)
-        run = run_worksheet(submission.worksheet, card, submission.cells, limits, stop)
+        for_marks = term_key != PRACTICE_TERM_KEY
+        run = run_worksheet(submission.worksheet, card, submission.cells, limits, stop, for_marks=for_marks)
         answers = {name: standing_answer(given) for name, given in run.recorded.items()}
         marked = judge_worksheet(submission.worksheet, card, answers)
         notes = [*notes_on_run(submission, run, marked), *notes_on_answers(submission.apprentice, marked)]
@@ -150,5 +151,5 @@ def _mark_paper(
 ) -> Result:
     answers = {name: answer_from_value(text) for name, text in typed.items()}
     marked = judge_worksheet(worksheet, card, answers)
-    notes = [*notes_on_paper(worksheet), *notes_on_answers(submission.apprentice, marked)]
+    notes = [*notes_on_paper(worksheet, marked), *notes_on_answers(submission.apprentice, marked)]
     return Result(submission, marked, notes)

@@ -10,8 +10,8 @@ from itertools import zip_longest
 from pathlib import Path
 
 from acpower.marking.changes import CHANGES, append_changes, read_changes, with_changes
-from acpower.marking.hand_back import write_pages
-from acpower.marking.judge import Change, Marked, recorded_words
+from acpower.marking.hand_back import ANSWERS, write_pages
+from acpower.marking.judge import Change, Marked, MarkedWorksheet, recorded_words
 from acpower.marking.record import read_record
 from acpower.marking.result import ClassResult, Result
 from acpower.marking.sheets import cell_text, write_csv
@@ -30,6 +30,7 @@ _COLUMNS = (
     "out_of",
     "job_card",
     "recorded",
+    "own_earlier",
     "expected",
     "second_mark",
     "why",
@@ -87,7 +88,10 @@ def _part(result: Result, one: Marked) -> str:
 
 
 def write_sample(drawn: Sequence[tuple[Result, Marked]], path: Path) -> None:
-    """Write the sample as a CSV to fill in: the answer and what was expected, not the mark given."""
+    """Write the sample as a CSV to fill in: the answer and what was expected, not the mark given.
+
+    A later step may be right from an earlier answer that is not, so those answers stand beside it.
+    """
     rows = []
     for result, one in drawn:
         assert result.marked is not None
@@ -104,12 +108,22 @@ def write_sample(drawn: Sequence[tuple[Result, Marked]], path: Path) -> None:
                 one.question.marks,
                 cell_text(card),
                 cell_text(recorded_words(one.question, one.answer)),
+                cell_text(_own_earlier(result.marked, one)),
                 cell_text(f"{one.expected}: {one.working}"),
                 "",
                 "",
             ]
         )
     write_csv(path, _COLUMNS, rows)
+
+
+def _own_earlier(marked: MarkedWorksheet, one: Marked) -> str:
+    """Say what the apprentice recorded for the questions that this one goes on from."""
+    return "; ".join(
+        f"{earlier.question.title}: {recorded_words(earlier.question, earlier.answer)}"
+        for earlier in marked.questions
+        if earlier.question.name in one.question.needs
+    )
 
 
 def second_marks(folder: Path, filled_in: Path, who: str, *, large_print: bool = False) -> Agreement:
@@ -150,7 +164,10 @@ def second_marks(folder: Path, filled_in: Path, who: str, *, large_print: bool =
         whose = row["id"], row["worksheet"], row["question"]
         one = known.get(whose)
         if one is None:
-            problems.append(f"Line {number}: there is no marked answer of {' / '.join(whose)}.")
+            problems.append(
+                f"Line {number}: there is no marked answer of {' / '.join(whose)}. Write id, "
+                f"worksheet and question as they stand in {ANSWERS}."
+            )
         elif not second.isdecimal() or int(second) > one.question.marks:
             problems.append(
                 f"Line {number}: the second mark “{second}” is not possible. Write a whole number from 0 to "

@@ -18,7 +18,13 @@ from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Number, Worksheet
 from acpower.worksheets.verdicts import accepts
 
-_SCHEME = re.compile(r"find_worksheet|worksheets\s*\.\s*schemes|import\s+schemes|worksheets\.own")
+_SCHEME = re.compile(
+    r"find_worksheet|worksheet_to_practise|job\s*\.\s*_worksheet|"
+    r"worksheets\s*\.\s*(schemes|own|practice|verdicts)|import\s+(schemes|own|practice|verdicts)"
+)
+_LONGEST_QUOTED = 60
+# What a person may still read where the rules for answers cannot: "about 54", "3 phases" for "three phases".
+_PERHAPS_READABLE = ("answer-not-a-number", "answer-not-a-choice", "answer-not-an-order", "answer-not-a-word")
 # An answer fits the card of somebody else by chance about once in a hundred; cards that share a value do so
 # more often, which the class itself shows. Marks are never touched, so the bar may be high.
 LEAST_MATCHES = 3
@@ -29,29 +35,80 @@ HIGHEST_PROBABILITY = 0.001  # over the whole class, by chance alone
 def notes_on_run(submission: Submission, run: Run, marked: MarkedWorksheet) -> list[Note]:
     """Return why the worksheet did not run to its end, and what it has changed of what was handed out."""
     notes = [(run.code, run.says)] if run.code else []
-    return [*notes, *(("structure-changed", says) for says in _changed(submission, run, marked))]
+    notes += [("structure-changed", says) for says in _changed(submission, run, marked)]
+    if any(_SCHEME.search(source) for source in submission.cells):
+        says = "A cell looks into the mark schemes of the package, or how it judges. Look how its answers came about."
+        notes.append(("scheme-opened", says))
+    return notes
 
 
 def notes_on_answers(apprentice: str, marked: MarkedWorksheet) -> list[Note]:
-    """Return the answers that only the apprentice can explain: they are asked about, not guessed at."""
-    return [
+    """Return the answers that only a person can settle: they are asked about, not guessed at.
+
+    A mark that was given by hand has settled its question.
+    """
+    open_ = [
+        (f"{number} ({one.question.title})", one)
+        for number, one in enumerate(marked.questions, start=1)
+        if one.change is None
+    ]
+    notes = [
         (
             one.verdict.code,
-            f"Question {number} ({one.question.title}): {one.verdict.says} Ask {apprentice}, and settle it with "
-            "acpower second-marks.",
+            f"Question {which}: {one.verdict.says} Ask {apprentice}, and settle it with acpower second-marks.",
         )
-        for number, one in enumerate(marked.questions, start=1)
+        for which, one in open_
         if one.verdict.code == "answer-ambiguous"
     ]
+    not_read = [
+        f"question {which}: “{_beginning(one.answer.text)}”"
+        for which, one in open_
+        if one.verdict.code in _PERHAPS_READABLE and one.answer.kind == "text"
+    ]
+    if not_read:
+        says = (
+            f"Not read, and so without marks: {'; '.join(not_read)}. If a person can read it, give the marks with "
+            "acpower second-marks."
+        )
+        notes.append(("answer-not-read", says))
+    return notes
 
 
-def notes_on_paper(worksheet: Worksheet) -> list[Note]:
+def _beginning(text: str) -> str:
+    return text if len(text) <= _LONGEST_QUOTED else f"{text[:_LONGEST_QUOTED].rstrip()} …"
+
+
+def notes_on_paper(worksheet: Worksheet, marked: MarkedWorksheet) -> list[Note]:
     """Return what of a paper is left for a person to mark."""
-    left = [f"{worksheet.questions.index(one) + 1} ({one.title})" for one in by_hand(worksheet)]
+    settled = [one.question for one in marked.questions if one.change]
+    left = [
+        f"{worksheet.questions.index(one) + 1} ({one.title})"
+        for one in by_hand(worksheet)
+        if one not in settled
+    ]
     if not left:
         return []
     says = f"Question {', '.join(left)} asks for a function. On paper, mark it by hand: acpower second-marks."
     return [("by-hand", says)]
+
+
+def without_settled(result: Result) -> Result:
+    """Return a result without the notes on answers that marks given by hand have settled."""
+    if result.marked is None or all(one.change is None for one in result.marked.questions):
+        return result
+    on_paper = any(code == "by-hand" for code, _ in result.notes)
+    notes = [
+        *(
+            [
+                note
+                for note in result.notes
+                if note[0] not in ("by-hand", "answer-ambiguous", "answer-not-read")
+            ]
+        ),
+        *(notes_on_paper(result.worksheet, result.marked) if on_paper else []),
+        *notes_on_answers(result.submission.apprentice, result.marked),
+    ]
+    return replace(result, notes=notes)
 
 
 def _changed(submission: Submission, run: Run, marked: MarkedWorksheet) -> list[str]:
@@ -67,8 +124,6 @@ def _changed(submission: Submission, run: Run, marked: MarkedWorksheet) -> list[
         says.append(
             f"No cell records an answer to question {', '.join(unasked)}: the cell was deleted or changed."
         )
-    if any(_SCHEME.search(source) for source in submission.cells):
-        says.append("A cell looks into the mark schemes of the package. Look at how its answers came about.")
     if not run.opened and not run.code:
         says.append("The job card was not opened: its cell was deleted or changed.")
     if run.opened and run.opened != worksheet.name:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from acpower.marking.report_notes import notes_for_report
 from acpower.marking.result import ClassResult, Result
 from acpower.marking.user_mistake import UserMistake
 from acpower.worksheets.scheme import Worksheet
@@ -96,7 +97,8 @@ def write_one_roster(class_result: ClassResult, place: Place, marked_on: date, p
     """Write a zip file with manifest, categories, line items and results.
 
     A worksheet is a line item; its total is the score. A worksheet that nobody could mark yet, a
-    query for instance, has the status "submitted" and no score.
+    query for instance, has the status "submitted" and no score. The comment holds the reason codes
+    that the apprentice's report tells as well: a mere suspicion stays with the instructor.
 
     Raises
     ------
@@ -104,7 +106,7 @@ def write_one_roster(class_result: ClassResult, place: Place, marked_on: date, p
         The file is there already, or the dates are in the wrong order.
     """
     if path.exists():
-        raise UserMistake(f"{path} is there already. Choose another name.")
+        raise UserMistake(f"{path} is there already. Move it away first.")
     if place.due < place.assigned:
         raise UserMistake(
             f"The worksheet is due on {place.due}, before it was handed out on {place.assigned}. Check the dates."
@@ -165,7 +167,7 @@ def _result(result: Result, place: Place, marked_on: date) -> Sequence[str]:
             "scoreStatus": _SCORE_STATUS.get(result.status, "submitted"),
             "score": str(result.marked.marks) if result.marked else "",
             "scoreDate": marked_on.isoformat(),
-            "comment": " ".join(codes),
+            "comment": " ".join(dict.fromkeys(code for code, _ in notes_for_report(result))),
             "classSourcedId": place.class_,
             "inProgress": "false",
             "incomplete": "false",

@@ -45,7 +45,8 @@ def write_paper_form(
 def take_in_paper(path: Path, register: Register, term_key: str | None) -> list[Submission]:
     """Take every line of a file of answers from paper in as a worksheet of its own.
 
-    A line without any answer is taken as not handed in.
+    A line without any answer is taken as not handed in. No line is late: the file is typed in when
+    the papers have long been handed in.
     """
     worksheet = WORKSHEETS.get(path.name.casefold().removesuffix(ENDING))
     if worksheet is None:
@@ -86,7 +87,6 @@ def take_in_paper(path: Path, register: Register, term_key: str | None) -> list[
                 sha256=sha256,
                 code=code,
                 says=says,
-                saved=path.stat().st_mtime,
                 typed=typed,
             )
         )

@@ -193,7 +193,9 @@ def _worksheet_of(record: dict[str, Any]) -> Worksheet:
     try:
         worksheet = find_worksheet(record["worksheet"])
     except ValueError as problem:
-        raise UserMistake(f"The record needs another version of the package: {problem}.") from None
+        raise UserMistake(
+            f"The record needs another version of the package, or your own worksheet (--own): {problem}."
+        ) from None
     if worksheet.version != record["version"]:
         raise UserMistake(
             f"The record was made with version {record['version']} of {worksheet.name}; the installed package has "

@@ -62,7 +62,13 @@ class Run:
 
 
 def run_worksheet(
-    worksheet: Worksheet, card: JobCard, cells: Sequence[str], limits: Limits, stop: threading.Event
+    worksheet: Worksheet,
+    card: JobCard,
+    cells: Sequence[str],
+    limits: Limits,
+    stop: threading.Event,
+    *,
+    for_marks: bool = False,
 ) -> Run:
     """Execute the code cells of one worksheet and return what they recorded.
 
@@ -70,17 +76,24 @@ def run_worksheet(
     that did not start has run nothing of the worksheet, so it is tried again.
 
     The answers are text, bounded and read strictly; nothing else of the notebook comes back. Setting
-    ``stop`` ends the run.
+    ``stop`` ends the run. For practice an own worksheet's mark scheme lies beside the notebook,
+    which judges by it; ``for_marks`` keeps it away, since a cell could read the answers off it.
     """
     for _ in range(MOST_TRIES):
-        run = _run_once(worksheet, card, cells, limits, stop)
+        run = _run_once(worksheet, card, cells, limits, stop, for_marks=for_marks)
         if run.code != NOT_STARTED or stop.is_set():
             break
     return run
 
 
 def _run_once(
-    worksheet: Worksheet, card: JobCard, cells: Sequence[str], limits: Limits, stop: threading.Event
+    worksheet: Worksheet,
+    card: JobCard,
+    cells: Sequence[str],
+    limits: Limits,
+    stop: threading.Event,
+    *,
+    for_marks: bool,
 ) -> Run:
     with (
         scratch_folder() as scratch,
@@ -90,7 +103,7 @@ def _run_once(
         (scratch / "worksheet.ipynb").write_text(_notebook(cells), encoding="utf-8")
         (scratch / "pytest.ini").write_text("[pytest]\n", encoding="utf-8")
         scheme = scheme_file(worksheet.name)
-        if scheme is not None:
+        if scheme is not None and not for_marks:
             (scratch / scheme.name).write_bytes(scheme.read_bytes())
         ended = isolate.run(
             _command(limits),

@@ -244,7 +244,7 @@ def _whose(
         )
     return (
         "The file name does not tell whose worksheet this is. Names look like charging-power_A07.ipynb; the "
-        f"worksheets are {', '.join(WORKSHEETS)}."
+        f"worksheets are {', '.join(WORKSHEETS)}. For one of your own, mark with --own and its folder."
     )
 
 

@@ -51,6 +51,9 @@ def problems(worksheet: Worksheet, notebook: Path, cards: int = CARDS) -> list[s
     >>> problems(find_worksheet("read-ac"), folder("exercises") / "read-ac.ipynb", cards=3)
     []
     """
+    found = [*_kinds(worksheet)]
+    if found:  # what is not of its kind cannot be looked at any further
+        return found
     found = [*_form(worksheet), *_notebook(worksheet, notebook)]
     try:
         drawn = [worksheet.card(f"card-{number}") for number in range(cards)]
@@ -71,6 +74,28 @@ def _numbers(card: JobCard) -> str:
 
 
 # ---- The form of the scheme
+
+
+def _kinds(worksheet: Worksheet) -> Iterator[str]:
+    """Say what is a text where a number belongs, or the other way round."""
+    for field in ("version", "title", "lesson"):
+        if not isinstance(getattr(worksheet, field), str):
+            yield f"The worksheet's {field} must be a text in quotation marks."
+    for entry in worksheet.entries:
+        if not (isinstance(entry.values, tuple) and entry.values):
+            yield f"The entry {entry.name} needs a list of values in brackets, with a comma: (12, 24)."
+    for question in worksheet.questions:
+        about = f"Question {question.name}:"
+        for field in ("marks", "level"):
+            if not isinstance(getattr(question, field), int):
+                yield f"{about} its {field} must be a whole number, without quotation marks."
+        for field in ("hints", "sources", "needs", "known_errors"):
+            if not isinstance(getattr(question, field), tuple):
+                yield f"{about} its {field} must be a list in brackets; a single one has a comma after it."
+        if isinstance(question, Number) and not all(
+            isinstance(worth, int | float) for worth in question.units.values()
+        ):
+            yield f"{about} each of its units needs a number: what one of it is worth in {question.unit}."
 
 
 def _form(worksheet: Worksheet) -> Iterator[str]:
@@ -130,8 +155,24 @@ def _on_card(worksheet: Worksheet, card: JobCard) -> _Found:
                 )
                 return
     for question in worksheet.questions:
-        for kind, says in _question_on_card(worksheet, question, card, keys):
-            yield f"Question {question.name}", kind, says
+        about = f"Question {question.name}"
+        try:
+            for kind, says in _question_on_card(worksheet, question, card, keys):
+                yield about, kind, says
+        except (
+            Exception
+        ) as problem:  # a formula of the scheme; its file has more than one line for a question
+            yield about, "stops", f"{_which(problem)} stops: {type(problem).__name__}: {problem}."
+
+
+def _which(problem: Exception) -> str:
+    """Say which formula of the scheme has stopped, as far as its line tells."""
+    trace, line = problem.__traceback__, 0
+    while trace is not None:
+        if not trace.tb_frame.f_code.co_filename.startswith(str(Path(__file__).parent)):
+            line = trace.tb_lineno
+        trace = trace.tb_next
+    return f"what stands in line {line}" if line else "its working, or a formula of its known errors,"
 
 
 def _question_on_card(
@@ -152,6 +193,15 @@ def _number_on_card(
     if not isfinite(key):
         yield "key", f"its key is {key}. Refuse such cards in `possible`."
         return
+    named = SimpleNamespace(**{name: value for name, value in vars(keys).items() if name in question.needs})
+    try:
+        question.key(card, named)
+    except AttributeError as problem:
+        yield (
+            "needs",
+            f'its key goes on from {problem.name}. Write needs=("{problem.name}",), or a slip there costs marks '
+            "here as well.",
+        )
     judged = _judge_with(worksheet, question, card)
     for text in (repr(key), f"{key:.{question.figures - 1}e}"):
         if judged(Answer("number", text)).outcome != "right":
@@ -175,6 +225,7 @@ def _words_on_card(
 ) -> Iterator[tuple[str, str]]:
     judged = _judge_with(worksheet, question, card)
     right = getattr(keys, question.name)
+    question.working(card, keys)  # the report writes it for every card
     if isinstance(question, Choice) and right not in question.options:
         yield "key", f"its key “{right}” is not one of the options."
     elif judged(Answer("text", right)).outcome != "right":
@@ -242,6 +293,11 @@ def _notebook(worksheet: Worksheet, path: Path) -> Iterator[str]:
         return
     if "job-card" not in cells:
         yield f"{path.name}: no cell has the id job-card. That cell opens the job card."
+    elif f'job_card("{worksheet.name}", version="{worksheet.version}"' not in cells["job-card"]:
+        yield (
+            f"{path.name}: the cell job-card does not open this worksheet. Write: "
+            f'job = job_card("{worksheet.name}", version="{worksheet.version}", apprentice="practice").'
+        )
     text = "\n".join(cells.values())
     titles = {title: (int(number), int(marks)) for number, title, marks in _TITLE.findall(text)}
     recorded = {name for name, _ in _RECORDED.findall(text)}

@@ -58,7 +58,8 @@ def question_html(worksheet: Worksheet, question: Question) -> str:
     for part in soup.find_all(_ACTIVE):
         part.decompose()
     for word in soup.find_all("code"):
-        word.replace_with(word.get_text().strip('"'))
+        bare = word.get_text().strip('"')
+        word.replace_with(f"“{bare}”" if " " in bare and bare != word.get_text() else bare)
     for part in soup.find_all(True):
         part.attrs = {}
         if part.name not in _KEPT:
