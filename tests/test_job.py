@@ -85,7 +85,7 @@ def test_under_pytest_a_wrong_answer_fails_its_cell_with_one_line(job):
         job.record("three_phase_power_kw", three_phase_kw(job.card) / 3**0.5)
     assert failed.value._render_traceback_() == [str(failed.value)]
     assert str(failed.value).startswith(
-        "three_phase_power_kw: Not yet. Your value fits this slip: √3 is missing"
+        "three_phase_power_kw: Not yet. Your answer fits this slip: √3 is missing"
     )
     job.record("three_phase_power_kw", three_phase_kw(job.card))  # and a right one passes in silence
 

@@ -232,7 +232,11 @@ def shown(monkeypatch):
 
 def test_an_answer_is_repeated_and_not_judged(shown):
     job = marked_card(
-        NAME, version="2", apprentice="A01", numbers=[("line_voltage", 398, "V", "Line voltage")]
+        NAME,
+        version="2",
+        apprentice="A01",
+        numbers=[("line_voltage", 398, "V", "Line voltage")],
+        questions=[question.name for question in WORKSHEET.questions],
     )
     job.record("phase_voltage_v", 398 / 3)
     job.record("limiting_link", "cable")
@@ -240,10 +244,12 @@ def test_an_answer_is_repeated_and_not_judged(shown):
     job.record("line_current_a", [1, 2])
     job.record("grid_power_kw", ...)
     assert "132.66" in shown[0]
-    assert "Recorded so far: 3" in shown[2]
+    assert f"Recorded so far: 3 of {len(WORKSHEET.questions)} questions" in shown[2]
     assert "A list is no answer" in shown[3]
     assert "Nothing is recorded here yet" in shown[4]
     assert not any("ight" in block.replace("font-weight", "") for block in shown)
+    with pytest.raises(NotYet, match=r"no question 'nonsense'\. Its questions are: phase_voltage_v"):
+        job.record("nonsense", 4)
     with pytest.raises(NotYet, match="no hints"):
         job.hint("phase_voltage_v")
     assert "Line voltage" in job._repr_html_()

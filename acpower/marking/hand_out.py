@@ -50,8 +50,9 @@ def job_card_source(worksheet: Worksheet, apprentice: str = PRACTICE_APPRENTICE)
     )
 
 
-def marked_card_source(card: JobCard) -> str:
+def marked_card_source(worksheet: Worksheet, card: JobCard) -> str:
     """Return the first code cell of a worksheet for marks: the numbers, and nothing they follow from."""
+    questions = [f"        {question.name!r}," for question in worksheet.questions]
     lines = [
         f"        ({entry.name!r}, {card.values[entry.name]!r}, {entry.unit!r}, {entry.label!r}),"
         for entry in card.entries
@@ -66,6 +67,9 @@ def marked_card_source(card: JobCard) -> str:
             f'    apprentice="{card.apprentice}",',
             "    numbers=[",
             *lines,
+            "    ],",
+            "    questions=[",
+            *questions,
             "    ],",
             ")",
             "job",
@@ -94,7 +98,7 @@ def personal_notebook(
     changed = {JOB_CARD_CELL: job_card_source(worksheet, apprentice)}
     if term_key is not None:
         issued["term"] = term_mark(term_key)
-        changed[JOB_CARD_CELL] = marked_card_source(worksheet.card(apprentice, term_key))
+        changed[JOB_CARD_CELL] = marked_card_source(worksheet, worksheet.card(apprentice, term_key))
         changed[HOW_TO_WORK_CELL] = HOW_TO_WORK_FOR_MARKS.read_text(encoding="utf-8").strip()
     cells = [{**cell, "source": changed.get(cell["id"], cell["source"])} for cell in notebook["cells"]]
     return {**notebook, "cells": cells, "metadata": {**notebook["metadata"], "acpower": issued}}

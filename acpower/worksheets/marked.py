@@ -27,7 +27,12 @@ _BLUE, _ORANGE, _GREY = "#0072B2", "#D55E00", "#666666"
 
 
 def marked_card(
-    worksheet: str, *, version: str, apprentice: str, numbers: Sequence[tuple[str, Any, str, str]]
+    worksheet: str,
+    *,
+    version: str,
+    apprentice: str,
+    numbers: Sequence[tuple[str, Any, str, str]],
+    questions: Sequence[str],
 ) -> "MarkedJob":
     """Open a job card that was handed out for marks.
 
@@ -37,6 +42,8 @@ def marked_card(
         Whose card it is, as handed out.
     numbers
         The lines of the card: name in a formula, value, unit, label.
+    questions
+        The names under which answers are recorded.
 
     Returns
     -------
@@ -46,7 +53,7 @@ def marked_card(
     Examples
     --------
     >>> lines = [("line_voltage", 398, "V", "Line voltage")]
-    >>> job = marked_card("charging-power", version="2", apprentice="A07", numbers=lines)
+    >>> job = marked_card("demo", version="1", apprentice="A07", numbers=lines, questions=["phase_voltage_v"])
     >>> job.card.line_voltage
     398
     """
@@ -56,14 +63,15 @@ def marked_card(
         hand_out_opened(card)
     elif not under_pytest():
         use_plain_errors()
-    return MarkedJob(card)
+    return MarkedJob(card, tuple(questions))
 
 
 class MarkedJob:
     """A job card for marks, and which questions have an answer."""
 
-    def __init__(self, card: JobCard) -> None:
+    def __init__(self, card: JobCard, questions: tuple[str, ...]) -> None:
         self.card = card
+        self._questions = questions
         self._recorded: set[str] = set()
 
     def record(self, question: str, value: Any) -> None:
@@ -71,6 +79,9 @@ class MarkedJob:
         if being_marked():
             hand_out_answer(question, value)
             return
+        if question not in self._questions:
+            listed = ", ".join(self._questions)
+            raise NotYet(f"this worksheet has no question {question!r}. Its questions are: {listed}")
         answer = answer_from_value(value)
         if under_pytest():
             return
@@ -91,7 +102,8 @@ class MarkedJob:
             raise NotYet(f"{question}: this worksheet is for marks, so it gives no hints.")
 
     def _progress(self) -> str:
-        return f"Recorded so far: {len(self._recorded)}. Save the notebook before you hand it in."
+        recorded = f"{len(self._recorded)} of {len(self._questions)} questions"
+        return f"Recorded so far: {recorded}. Save the notebook before you hand it in."
 
     def _repr_html_(self) -> str:
         return card_html(self.card, _TITLE)

@@ -33,4 +33,6 @@ def wrong(question: Question, fitting: list[KnownError]) -> Verdict:
     says = ", or ".join(error.says for error in fitting)
     hint = " ".join(dict.fromkeys(error.hint for error in fitting))
     kept = min(error.keeps for error in fitting)
-    return Verdict("known error", kept, f"Not yet. Your value fits this slip: {says}. {hint}", tuple(fitting))
+    return Verdict(
+        "known error", kept, f"Not yet. Your answer fits this slip: {says}. {hint}", tuple(fitting)
+    )
