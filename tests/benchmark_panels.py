@@ -69,10 +69,11 @@ WAYS = {
     "panel": (".acpower-panel", ".acpower-result", ".acpower-picture"),
     "interactive": (".usual", "pre", "img"),
 }
+# A new picture is a new element. To read its text at every frame would itself cost some milliseconds.
 WATCH = """([panel, number, picture]) => {
   const look = () => {
     const root = document.querySelector(panel), drawn = root?.querySelector(picture);
-    return [root?.querySelector(number)?.textContent, drawn?.src ?? drawn?.innerHTML, drawn?.complete ?? true];
+    return [root?.querySelector(number)?.textContent, drawn?.src ?? drawn?.firstElementChild, drawn?.complete ?? true];
   };
   const [number0, picture0] = look();
   let pressed = 0;
@@ -127,7 +128,7 @@ def main() -> None:
     median = {way: statistics.median(found) for way, found in times.items()}
     high = {way: statistics.quantiles(found, n=20)[-1] for way, found in times.items()}
     for way in WAYS:
-        print(f"{way}: median {median[way]:.0f} ms, 95th percentile {high[way]:.0f} ms, {MOVES} moves")
+        print(f"{way}: median {median[way]:.1f} ms, 95th percentile {high[way]:.1f} ms, {MOVES} moves")
     print(
         f"the panel is faster by {median['interactive'] / median['panel']:.1f} times in the median "
         f"and {high['interactive'] / high['panel']:.1f} times at the 95th percentile"
