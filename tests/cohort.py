@@ -30,6 +30,7 @@ COLUMNS = (
     "planted",
     "named_alone",
     "named_with_another",
+    "cancelled",
     "not_named",
 )
 KEY = "an invented cohort"
