@@ -12,7 +12,7 @@ from html import escape
 
 from acpower import notebooks
 from acpower.panels.questions import QUESTIONS
-from acpower.worksheets.scheme import Worksheet
+from acpower.worksheets.scheme import Worksheet, in_marks
 from acpower.worksheets.schemes import WORKSHEETS, find_worksheet
 
 _MINUTES = re.compile(r"About (\d+) minutes")
@@ -117,7 +117,7 @@ def marked_questions(plan: LessonPlan, outcome: str) -> tuple[str, ...]:
     True
     """
     return tuple(
-        f"{number}. {question.title} (level {question.level}, {_marks(question.marks)})"
+        f"{number}. {question.title} (level {question.level}, {in_marks(question.marks)})"
         for worksheet in plan.worksheets
         for number, question in enumerate(worksheet.questions, start=1)
         if question.outcome == outcome
@@ -133,7 +133,7 @@ def plan_table() -> PlanTable:
     rows = []
     for plan in unit_plan():
         marks = sum(worksheet.marks for worksheet in plan.worksheets)
-        title = f"{plan.name[:2].lstrip('0')}. {plan.title} ({plan.minutes} minutes; {_marks(marks)})"
+        title = f"{plan.name[:2].lstrip('0')}. {plan.title} ({plan.minutes} minutes; {in_marks(marks)})"
         for place, outcome in enumerate(plan.outcomes):
             rows.append(
                 (
@@ -145,10 +145,6 @@ def plan_table() -> PlanTable:
             )
     head = ("Lesson", "After it they can", "Quick questions", "Questions of the worksheet")
     return PlanTable("Plan of the unit", head, tuple(rows))
-
-
-def _marks(marks: int) -> str:
-    return f"{marks} {'mark' if marks == 1 else 'marks'}"
 
 
 def known_errors_table(worksheet: str) -> PlanTable:

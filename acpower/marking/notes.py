@@ -8,12 +8,12 @@ from datetime import datetime
 
 from scipy.stats import binom
 
-from acpower.marking.judge import Marked, MarkedWorksheet
+from acpower.marking.judge import MarkedWorksheet
 from acpower.marking.paper import by_hand
 from acpower.marking.result import Note, Result
 from acpower.marking.run import Run
 from acpower.marking.submission import Submission
-from acpower.worksheets.answers import read_number
+from acpower.worksheets.answers import Reading, read_number
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Number, Worksheet
 from acpower.worksheets.verdicts import accepts
@@ -25,6 +25,7 @@ _SCHEME = re.compile(
 _LONGEST_QUOTED = 60
 # What a person may still read where the rules for answers cannot: "about 54", "3 phases" for "three phases".
 _PERHAPS_READABLE = ("answer-not-a-number", "answer-not-a-choice", "answer-not-an-order", "answer-not-a-word")
+_SETTLED_BY_HAND = ("by-hand", "answer-ambiguous", "answer-not-read")
 # An answer fits the card of somebody else by chance about once in a hundred; cards that share a value do so
 # more often, which the class itself shows. Marks are never touched, so the bar may be high.
 LEAST_MATCHES = 3
@@ -98,13 +99,7 @@ def without_settled(result: Result) -> Result:
         return result
     on_paper = any(code == "by-hand" for code, _ in result.notes)
     notes = [
-        *(
-            [
-                note
-                for note in result.notes
-                if note[0] not in ("by-hand", "answer-ambiguous", "answer-not-read")
-            ]
-        ),
+        *(note for note in result.notes if note[0] not in _SETTLED_BY_HAND),
         *(notes_on_paper(result.worksheet, result.marked) if on_paper else []),
         *notes_on_answers(result.submission.apprentice, result.marked),
     ]
@@ -166,17 +161,14 @@ def note_other_cards(results: Sequence[Result]) -> list[Result]:
     classes: dict[str, list[Result]] = defaultdict(list)
     for result in results:
         classes[result.worksheet.name].append(result)
-    return [
-        _compared(result, classes[result.worksheet.name])
-        if len(_unknown(result)) >= LEAST_MATCHES
-        else result
-        for result in results
-    ]
+    return [_compared(result, classes[result.worksheet.name]) for result in results]
 
 
 def _compared(result: Result, others: Sequence[Result]) -> Result:
     """Note the card that most of the unexplained wrong answers fit, if that can hardly be chance."""
     unknown, own = _unknown(result), result.submission.apprentice
+    if len(unknown) < LEAST_MATCHES:
+        return result
     counts = {
         other.submission.apprentice: _matches(unknown, result.worksheet, other.marked.card)
         for other in others
@@ -196,22 +188,18 @@ def _compared(result: Result, others: Sequence[Result]) -> Result:
     return _noted(result, "other-card", says)
 
 
-def _unknown(result: Result) -> list[Marked]:
-    """Return the numbers that are wrong and fit no known error."""
+def _unknown(result: Result) -> list[tuple[Number, Reading]]:
+    """Return the numbers that are wrong and fit no known error, with their questions."""
     return [
-        one
+        (one.question, read_number(one.answer, one.question.accepted_units))
         for one in (result.marked.questions if result.marked else ())
         if isinstance(one.question, Number) and one.verdict.outcome == "not yet"
     ]
 
 
-def _matches(unknown: Sequence[Marked], worksheet: Worksheet, card: JobCard) -> int:
+def _matches(unknown: Sequence[tuple[Number, Reading]], worksheet: Worksheet, card: JobCard) -> int:
     keys = worksheet.keys(card)
-    return sum(
-        accepts(question, read_number(one.answer, question.accepted_units), getattr(keys, question.name))
-        for one in unknown
-        if isinstance(question := one.question, Number)
-    )
+    return sum(accepts(question, reading, getattr(keys, question.name)) for question, reading in unknown)
 
 
 def _noted(result: Result, code: str, says: str) -> Result:

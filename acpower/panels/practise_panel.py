@@ -15,7 +15,7 @@ from acpower.worksheets.job import LOOK
 from acpower.worksheets.practice import Practice, Practised, Task, practised_questions
 from acpower.worksheets.practice_file import Count, PracticeFile
 from acpower.worksheets.question_text import question_html
-from acpower.worksheets.scheme import Choice, Number, Ordering, Question, Worksheet
+from acpower.worksheets.scheme import Choice, Number, Ordering, Question, Worksheet, in_marks
 from acpower.worksheets.schemes import WORKSHEETS, find_worksheet
 from acpower.worksheets.verdict import Verdict
 
@@ -282,8 +282,8 @@ def _label(question: Practised) -> str:
 def _asked_html(worksheet: Worksheet, question: Question) -> str:
     """Return the question as it stands on paper: number, title, marks and prose."""
     number = worksheet.questions.index(question) + 1
-    marks = f"{question.marks} {'mark' if question.marks == 1 else 'marks'}"
-    return f"<h2>{number}. {escape(question.title)} ({marks})</h2>{question_html(worksheet, question)}"
+    heading = f"{number}. {escape(question.title)} ({in_marks(question.marks)})"
+    return f"<h2>{heading}</h2>{question_html(worksheet, question)}"
 
 
 def _card_html(task: Task) -> str:

@@ -10,6 +10,7 @@ from IPython.display import HTML, display
 
 from acpower.worksheets.answers import Answer, answer_from_value
 from acpower.worksheets.cards import JobCard
+from acpower.worksheets.plain_errors import use_plain_errors
 
 # The marker sets this variable for the notebook's process; it holds the inputs for function questions.
 MARKING_VARIABLE = "ACPOWER_MARKING"
@@ -33,8 +34,12 @@ def under_pytest() -> bool:
     return "PYTEST_VERSION" in os.environ  # pytest sets it for everything that runs below it
 
 
-def hand_out_opened(card: JobCard) -> None:
-    """Tell the marker which job card the notebook opened, and with which numbers."""
+def card_opened(card: JobCard) -> None:
+    """Tell the marker which job card was opened, with its numbers; in JupyterLab, begin to say errors plainly."""
+    if not being_marked():
+        if not under_pytest():
+            use_plain_errors()
+        return
     numbers = {name: str(value) for name, value in card.values.items()}
     _hand_out({"opened": card.worksheet, "apprentice": card.apprentice, "numbers": numbers})
 

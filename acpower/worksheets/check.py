@@ -23,6 +23,7 @@ from acpower.worksheets.scheme import (
     Question,
     Worded,
     Worksheet,
+    in_marks,
 )
 from acpower.worksheets.verdict import Verdict
 from acpower.worksheets.verdicts import judge
@@ -159,9 +160,7 @@ def _on_card(worksheet: Worksheet, card: JobCard) -> _Found:
         try:
             for kind, says in _question_on_card(worksheet, question, card, keys):
                 yield about, kind, says
-        except (
-            Exception
-        ) as problem:  # a formula of the scheme; its file has more than one line for a question
+        except Exception as problem:  # of the scheme; its file has more than one formula for a question
             yield about, "stops", f"{_which(problem)} stops: {type(problem).__name__}: {problem}."
 
 
@@ -302,9 +301,8 @@ def _notebook(worksheet: Worksheet, path: Path) -> Iterator[str]:
     titles = {title: (int(number), int(marks)) for number, title, marks in _TITLE.findall(text)}
     recorded = {name for name, _ in _RECORDED.findall(text)}
     for number, question in enumerate(worksheet.questions, start=1):
-        marks = f"{question.marks} {'mark' if question.marks == 1 else 'marks'}"
         if titles.get(question.title) != (number, question.marks):
-            yield f"{path.name}: no heading “## {number}. {question.title} ({marks})”."
+            yield f"{path.name}: no heading “## {number}. {question.title} ({in_marks(question.marks)})”."
         stem = question.name.replace("_", "-")
         for cell in (f"{stem}-question", f"{stem}-answer"):
             if cell not in cells:

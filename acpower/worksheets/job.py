@@ -13,9 +13,9 @@ from typing import Any
 from acpower.worksheets.answering import (
     NotYet,
     being_marked,
+    card_opened,
     given,
     hand_out_answer,
-    hand_out_opened,
     show_block,
     under_pytest,
 )
@@ -23,7 +23,6 @@ from acpower.worksheets.answers import Answer, answer_from_value
 from acpower.worksheets.card_table import card_html, card_text
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.own import NotAWorksheet, worksheet_to_practise
-from acpower.worksheets.plain_errors import use_plain_errors
 from acpower.worksheets.scheme import Question, Worksheet
 from acpower.worksheets.verdicts import judge
 
@@ -78,10 +77,7 @@ def job_card(worksheet: str, *, version: str, apprentice: str = PRACTICE_APPRENT
             f"{scheme.version}. Ask your instructor for the worksheet that belongs to the package."
         )
     job = Job(scheme, scheme.card(apprentice.strip()))
-    if being_marked():
-        hand_out_opened(job.card)
-    elif not under_pytest():
-        use_plain_errors()
+    card_opened(job.card)
     return job
 
 

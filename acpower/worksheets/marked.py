@@ -11,16 +11,15 @@ from typing import Any
 from acpower.worksheets.answering import (
     NotYet,
     being_marked,
+    card_opened,
     given,
     hand_out_answer,
-    hand_out_opened,
     show_block,
     under_pytest,
 )
 from acpower.worksheets.answers import answer_from_value
 from acpower.worksheets.card_table import card_html, card_text
 from acpower.worksheets.cards import Entry, JobCard
-from acpower.worksheets.plain_errors import use_plain_errors
 
 _TITLE = "for marks"
 _BLUE, _ORANGE, _GREY = "#0072B2", "#D55E00", "#666666"
@@ -59,10 +58,7 @@ def marked_card(
     """
     entries = tuple(Entry(name, label, unit, (value,)) for name, value, unit, label in numbers)
     card = JobCard(worksheet, version, apprentice, entries, {name: value for name, value, *_ in numbers})
-    if being_marked():
-        hand_out_opened(card)
-    elif not under_pytest():
-        use_plain_errors()
+    card_opened(card)
     return MarkedJob(card, tuple(questions))
 
 

@@ -220,6 +220,15 @@ class Worksheet:
         return keys
 
 
+def in_marks(marks: int) -> str:
+    """Write a number of marks for a person.
+
+    >>> in_marks(1), in_marks(2)
+    ('1 mark', '2 marks')
+    """
+    return f"{marks} {'mark' if marks == 1 else 'marks'}"
+
+
 def show(value: float, figures: int = 4) -> str:
     r"""Write a number with so many significant figures and no exponent.
 
