@@ -107,6 +107,11 @@ def _parser() -> argparse.ArgumentParser:
         help="a file saved after it is noted as late, such as 2026-12-01T12:00",
     )
     mark.add_argument(
+        "--limits-only",
+        action="store_true",
+        help="mark even where this machine gives no full isolation",
+    )
+    mark.add_argument(
         "--cell-seconds", type=_seconds, default=20.0, metavar="S", help="time limit for a cell (default: 20)"
     )
     mark.add_argument(

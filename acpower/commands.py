@@ -97,6 +97,7 @@ def _term_key_for_hand_out(options: argparse.Namespace) -> str | None:
 
 def mark(options: argparse.Namespace) -> int:
     """Mark a class and write what goes back."""
+    from acpower.marking import isolation, so_far
     from acpower.marking.changes import CHANGES, append_changes, read_changes, with_changes
     from acpower.marking.hand_back import hand_back
     from acpower.marking.mark import mark_class
@@ -108,6 +109,7 @@ def mark(options: argparse.Namespace) -> int:
     limits = Limits(options.cell_seconds, options.worksheet_seconds)
     term_key = read_term_key(options.term_key) if options.term_key else None
     changes = read_changes(options.changes) if options.changes else []
+    isolation.check(accept_limits_only=options.limits_only)
     _say_isolation()
     with _progress_bar("Marking", "worksheets") as progress:
         result = mark_class(
@@ -117,11 +119,14 @@ def mark(options: argparse.Namespace) -> int:
             due=options.due,
             leave_out=(options.to, *([options.term_key] if options.term_key else [])),
             limits=limits,
+            so_far=options.to / so_far.NAME,
+            accept_limits_only=options.limits_only,
             progress=progress,
         )
     result = with_changes(result, changes)
     hand_back(result, options.to, limits, large_print=options.large_print)
     append_changes(changes, options.to / CHANGES)
+    (options.to / so_far.NAME).unlink(missing_ok=True)  # the record has taken its place
     _say_result(result, options.to)
     return NEEDS_ATTENTION if result.needs_attention else DONE
 
@@ -248,7 +253,7 @@ def print_pages(options: argparse.Namespace) -> int:
 
 def demo(options: argparse.Namespace) -> int:
     """Hand out, fill in and mark an invented class."""
-    from acpower.demo import DEMO_LIMITS, mark_demo
+    from acpower.marking.demo import DEMO_LIMITS, mark_demo
     from acpower.marking.hand_back import hand_back
 
     place = options.directory or _free_folder("acpower-demo")
@@ -275,9 +280,9 @@ def _free_folder(name: str) -> Path:
 
 
 def _say_isolation() -> None:
-    from acpower.marking import isolate
+    from acpower.marking import isolation
 
-    print(f"Isolation: {isolate.IN_WORDS[isolate.level()]}", flush=True)
+    print(f"Isolation: {isolation.in_words()}", flush=True)
 
 
 @contextmanager

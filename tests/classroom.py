@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from acpower import notebooks
-from acpower.demo import RIGHT, fill_in
+from acpower.marking.demo import RIGHT, fill_in
 from acpower.marking.hand_out import file_name, personal_notebook
 from acpower.worksheets.schemes import find_worksheet
 

@@ -11,7 +11,7 @@ from html.parser import HTMLParser
 
 import pytest
 
-from acpower.demo import CLASS, DEMO_LIMITS, mark_demo
+from acpower.marking.demo import CLASS, DEMO_LIMITS, mark_demo
 from acpower.marking.hand_back import hand_back
 
 EXPECTED_MARKS = {

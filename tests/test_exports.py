@@ -18,7 +18,7 @@ from classroom import RIGHT, fill_in, issued
 import acpower
 from acpower import notebooks
 from acpower.cli import main
-from acpower.demo import ROOT_3_MISSING
+from acpower.marking.demo import ROOT_3_MISSING
 from acpower.marking.hand_out import file_name
 from acpower.marking.sheets import cell_text
 

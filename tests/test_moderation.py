@@ -10,7 +10,7 @@ from classroom import RIGHT, fill_in, issued, write_register
 
 from acpower import notebooks
 from acpower.cli import main
-from acpower.demo import EFFICIENCY_DIVIDED, ROOT_3_MISSING
+from acpower.marking.demo import EFFICIENCY_DIVIDED, ROOT_3_MISSING
 from acpower.marking.changes import CHANGES, read_changes
 from acpower.marking.hand_out import file_name
 from acpower.marking.moderation import marked_class, sample

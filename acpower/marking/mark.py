@@ -1,13 +1,12 @@
 """Mark a class: take in, run, judge, and write what goes back."""
 
-import os
-import threading
-from collections.abc import Callable, Mapping, Sequence
-from concurrent.futures import ThreadPoolExecutor, as_completed
+from collections.abc import Callable, Generator, Mapping, Sequence
+from contextlib import closing
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
+from acpower.marking import isolation
 from acpower.marking.judge import judge_worksheet, standing_answer
 from acpower.marking.notes import (
     note_late,
@@ -18,10 +17,12 @@ from acpower.marking.notes import (
 )
 from acpower.marking.register import read_register
 from acpower.marking.result import ClassResult, Result
-from acpower.marking.run import Limits, run_worksheet
+from acpower.marking.run import Job, Limits, Run, run_from
+from acpower.marking.so_far import SoFar, run_key
 from acpower.marking.submission import Submission
 from acpower.marking.take_in import take_in
 from acpower.marking.user_mistake import UserMistake
+from acpower.marking.workers import run_all
 from acpower.worksheets.answers import answer_from_value, shortened
 from acpower.worksheets.cards import PRACTICE_TERM_KEY, JobCard
 from acpower.worksheets.scheme import Worksheet
@@ -35,6 +36,8 @@ def mark_class(
     due: datetime | None = None,
     leave_out: Sequence[Path] = (),
     limits: Limits | None = None,
+    so_far: Path | None = None,
+    accept_limits_only: bool = False,
     progress: Callable[[int, int, Result], None] = lambda done, due, result: None,
 ) -> ClassResult:
     """Mark every worksheet in a folder, each in a process of its own.
@@ -53,6 +56,10 @@ def mark_class(
         Files and folders that are not submissions.
     limits
         Time limits per cell and per worksheet.
+    so_far
+        A file to keep what has been run; a marking that was ended goes on from it.
+    accept_limits_only
+        Mark even where this machine gives no full isolation.
     progress
         Called after each worksheet with how many are done, how many are due, and the result.
 
@@ -64,8 +71,9 @@ def mark_class(
     Raises
     ------
     UserMistake
-        The register cannot be used, or the folder holds nothing to mark.
+        The register cannot be used, the folder holds nothing to mark, or the isolation is not enough.
     """
+    isolation.check(accept_limits_only=accept_limits_only)
     register = read_register(register_file)
     if not folder.is_dir():
         raise UserMistake(
@@ -78,7 +86,7 @@ def mark_class(
             "were handed out, such as charging-power_A07.ipynb."
         )
     chosen, strays = _one_for_each(submissions)
-    results = _mark_all(chosen, limits or Limits(), term_key or PRACTICE_TERM_KEY, progress)
+    results = _mark_all(chosen, limits or Limits(), term_key or PRACTICE_TERM_KEY, SoFar(so_far), progress)
     noted = note_late(note_other_cards(results), due)
     return ClassResult(register, tuple(noted), tuple(strays))
 
@@ -107,37 +115,59 @@ def _mark_all(
     submissions: Sequence[Submission],
     limits: Limits,
     term_key: str,
+    so_far: SoFar,
     progress: Callable[[int, int, Result], None],
 ) -> list[Result]:
+    """Mark all submissions; what has to be run runs in other processes and is judged as it comes in."""
     results: dict[int, Result] = {}
-    stop = threading.Event()
-    with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
-        due = {
-            pool.submit(_mark_one, one, limits, term_key, stop): place
-            for place, one in enumerate(submissions)
-        }
-        try:
-            for ended in as_completed(due):
-                result = results[due[ended]] = ended.result()
-                progress(len(results), len(submissions), result)
-        except BaseException:
-            stop.set()  # Ctrl-C waits for no worksheet
-            pool.shutdown(wait=False, cancel_futures=True)
-            raise
+
+    def done(place: int, result: Result) -> None:
+        results[place] = result
+        progress(len(results), len(submissions), result)
+
+    jobs: dict[int, Job] = {}
+    for place, submission in enumerate(submissions):
+        if submission.status != "accepted" or submission.worksheet is None:
+            done(place, Result(submission, notes=[(submission.code, submission.says)]))
+            continue
+        card = submission.worksheet.card(submission.apprentice, term_key)
+        if submission.typed is not None:
+            done(place, _mark_paper(submission, submission.worksheet, card, submission.typed))
+        else:
+            for_marks = term_key != PRACTICE_TERM_KEY
+            jobs[place] = Job(submission.worksheet, card, submission.cells, for_marks)
+    with closing(_runs(jobs, limits, so_far)) as runs:
+        for place, run in runs:
+            done(place, _judge(submissions[place], jobs[place], run))
     return [results[place] for place in range(len(submissions))]
 
 
-def _mark_one(submission: Submission, limits: Limits, term_key: str, stop: threading.Event) -> Result:
-    if submission.status != "accepted" or submission.worksheet is None:
-        return Result(submission, notes=[(submission.code, submission.says)])
+def _runs(jobs: Mapping[int, Job], limits: Limits, so_far: SoFar) -> Generator[tuple[int, Run], None, None]:
+    """Yield the place of each job and what came out: first what was run before, then the rest as it ends."""
+    left = []
+    for place, job in jobs.items():
+        worksheet = job.as_data()
+        key = run_key(worksheet, limits, isolation.level())
+        told = so_far.find(key)
+        if told is None:
+            left.append((place, worksheet, key))
+        else:
+            yield place, run_from(job, told, limits)
+    if not left:
+        return
+    for_marks = jobs[left[0][0]].for_marks
+    worksheets = [worksheet for _, worksheet, _ in left]
+    with closing(run_all(worksheets, limits, lambda: isolation.new_worker(for_marks=for_marks))) as runs:
+        for number, told in runs:
+            place, _, key = left[number]
+            so_far.keep(key, told)
+            yield place, run_from(jobs[place], told, limits)
+
+
+def _judge(submission: Submission, job: Job, run: Run) -> Result:
     try:
-        card = submission.worksheet.card(submission.apprentice, term_key)
-        if submission.typed is not None:
-            return _mark_paper(submission, submission.worksheet, card, submission.typed)
-        for_marks = term_key != PRACTICE_TERM_KEY
-        run = run_worksheet(submission.worksheet, card, submission.cells, limits, stop, for_marks=for_marks)
         answers = {name: standing_answer(given) for name, given in run.recorded.items()}
-        marked = judge_worksheet(submission.worksheet, card, answers)
+        marked = judge_worksheet(job.worksheet, job.card, answers)
         notes = [*notes_on_run(submission, run, marked), *notes_on_answers(submission.apprentice, marked)]
         return Result(submission, marked, notes, tuple(run.stops), round(run.seconds, 2))
     except Exception as problem:  # whatever a worksheet brings about, the rest of the class is marked

@@ -13,7 +13,7 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
-from acpower.marking import isolate
+from acpower.marking import isolation
 from acpower.marking.judge import Marked, MarkedWorksheet, judge_worksheet
 from acpower.marking.register import Register
 from acpower.marking.result import ClassResult, Result
@@ -47,7 +47,7 @@ def marking_record(class_result: ClassResult, limits: Limits) -> dict[str, Any]:
         "marked_at": class_result.marked_at.isoformat(timespec="seconds"),
         "versions": {name: version(name) for name in ("acpower", "nbval", "pytest", "numpy")}
         | {"python": platform.python_version(), "system": platform.platform()},
-        "isolation": isolate.level(),
+        "isolation": isolation.level(),
         "limits": asdict(limits),
         "register": list(class_result.register.ids),
         "register_problems": list(class_result.register.problems),

@@ -1,32 +1,37 @@
-"""Run one worksheet through pytest and nbval, apart from everything else, and bring its answers out."""
+"""What is to be run and what came out of it: cells in, claims out, both as plain text.
+
+The answers are bounded and read strictly; nothing else of the notebook comes back.
+"""
 
 import json
 import re
-import sys
-import threading
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import IO, Any
+from typing import Any
 
-from acpower import notebooks
-from acpower.marking import isolate
-from acpower.marking.scratch import scratch_folder
+from acpower.marking.kernel_ended import WORKSHEET_TIME_UP
 from acpower.worksheets.answering import MARKING_VARIABLE
 from acpower.worksheets.answers import LONGEST_TEXT, Answer, answer_from_data, shortened
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.own import scheme_file
 from acpower.worksheets.scheme import Worksheet
 
-STARTUP_SECONDS = 30
-MOST_TRIES = 3
 MOST_NUMBERS = 50  # lines of a job card that are read back
-LARGEST_ANSWERS_FILE = 4 * 1024 * 1024
 # An ordinary error of Python's costs its own cell only; the other reasons may cost the cells after it.
 ORDINARY = "stopped"
 NOT_STARTED = "kernel-not-started"
 _RECORDED = re.compile(r"""\brecord\(\s*["'](\w+)["']""")
 _LONGEST_FIRST_LINE = 60
-REASONS = (NOT_STARTED, "timeout", "kernel-died", "output-limit", "memory", "exited", ORDINARY)
+REASONS = (
+    NOT_STARTED,
+    "timeout",
+    "kernel-died",
+    "output-limit",
+    "memory",
+    "channel-misused",
+    "exited",
+    ORDINARY,
+)
 
 
 @dataclass(frozen=True)
@@ -35,6 +40,18 @@ class Limits:
 
     cell_seconds: float = 20.0
     worksheet_seconds: float = 120.0
+
+
+Data = dict[str, Any]
+"""A worksheet as plain data, for the process that runs it: ``cells``, ``variables``, ``files``."""
+
+
+@dataclass(frozen=True)
+class Told:
+    """What the process that ran a worksheet has told: a line for each cell, and its last words if it died."""
+
+    lines: list[Any]
+    last_words: str = ""
 
 
 @dataclass(frozen=True)
@@ -61,123 +78,54 @@ class Run:
     seconds: float = 0.0
 
 
-def run_worksheet(
-    worksheet: Worksheet,
-    card: JobCard,
-    cells: Sequence[str],
-    limits: Limits,
-    stop: threading.Event,
-    *,
-    for_marks: bool = False,
-) -> Run:
-    """Execute the code cells of one worksheet and return what they recorded.
+@dataclass(frozen=True)
+class Job:
+    """One worksheet to be run: its code cells, for an apprentice's card.
 
-    Where kernels share the machine's ports, two that start at once may take the same one. A kernel
-    that did not start has run nothing of the worksheet, so it is tried again.
-
-    The answers are text, bounded and read strictly; nothing else of the notebook comes back. Setting
-    ``stop`` ends the run. For practice an own worksheet's mark scheme lies beside the notebook,
-    which judges by it; ``for_marks`` keeps it away, since a cell could read the answers off it.
+    For practice an own worksheet's mark scheme lies beside the notebook, which judges by it;
+    ``for_marks`` keeps it away, since a cell could read the answers off it.
     """
-    for _ in range(MOST_TRIES):
-        run = _run_once(worksheet, card, cells, limits, stop, for_marks=for_marks)
-        if run.code != NOT_STARTED or stop.is_set():
-            break
-    return run
 
+    worksheet: Worksheet
+    card: JobCard
+    cells: tuple[str, ...]
+    for_marks: bool
 
-def _run_once(
-    worksheet: Worksheet,
-    card: JobCard,
-    cells: Sequence[str],
-    limits: Limits,
-    stop: threading.Event,
-    *,
-    for_marks: bool,
-) -> Run:
-    with (
-        scratch_folder() as scratch,
-        (scratch / "answers.jsonl").open("w+b") as answers,
-        (scratch / "log.txt").open("w+b") as log,
-    ):
-        (scratch / "worksheet.ipynb").write_text(_notebook(cells), encoding="utf-8")
-        (scratch / "pytest.ini").write_text("[pytest]\n", encoding="utf-8")
-        scheme = scheme_file(worksheet.name)
-        if scheme is not None and not for_marks:
-            (scratch / scheme.name).write_bytes(scheme.read_bytes())
-        ended = isolate.run(
-            _command(limits),
-            scratch,
-            {
-                MARKING_VARIABLE: json.dumps(dict(card.trials)),
-                "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1",
-            },
-            limits.worksheet_seconds,
-            log,
-            stop,
-        )
-        # Both files were opened before the run, so whatever stands under their names now does not matter.
-        lines, last_words = _read(answers), _read(log)[-1:]
-    run = Run(seconds=ended.seconds)
-    for line in lines:
-        _take_line(line, run, len(cells))
-    _name_reason(run, ended, limits, len(lines), [cell_words(worksheet, source) for source in cells])
-    if not lines and last_words:
-        run.says += f" The last words of the run: {shortened(last_words[0])}"
-    return run
-
-
-def _read(file: IO[bytes]) -> list[str]:
-    """Return the lines of a file, up to a limit."""
-    file.seek(0)
-    return file.read(LARGEST_ANSWERS_FILE).decode("utf-8", "replace").strip().splitlines()
-
-
-def _notebook(cells: Sequence[str]) -> str:
-    """Return a clean notebook with nothing of the one handed in but the source of its code cells."""
-    return notebooks.canonical(
-        {
-            "cells": [
-                {"cell_type": "code", "id": f"cell-{number}", "metadata": {}, "source": source}
-                for number, source in enumerate(cells)
-            ],
-            "metadata": {},
+    def as_data(self) -> Data:
+        """Return what the process needs that runs it; no id, no name, no key."""
+        scheme = None if self.for_marks else scheme_file(self.worksheet.name)
+        return {
+            "cells": list(self.cells),
+            "variables": {MARKING_VARIABLE: json.dumps(dict(self.card.trials))},
+            "files": {scheme.name: scheme.read_text(encoding="utf-8")} if scheme else {},
         }
-    )
 
 
-def _command(limits: Limits) -> list[str]:
-    return [
-        sys.executable,
-        "-P",  # nothing that lies in the folder is imported in place of a library
-        "-m",
-        "pytest",
-        "-c",
-        "pytest.ini",
-        "--rootdir=.",
-        "--noconftest",
-        "-p",
-        "no:cacheprovider",
-        "-p",
-        "acpower.marking.plugin",
-        "-p",
-        "nbval.plugin",
-        "--nbval-lax",
-        "--nbval-current-env",
-        f"--nbval-cell-timeout={limits.cell_seconds}",
-        f"--nbval-kernel-startup-timeout={STARTUP_SECONDS}",
-        "--acpower-answers=answers.jsonl",
-        "--tb=no",
-        "worksheet.ipynb",
-    ]
+def order_for(worksheets: Sequence[Data], limits: Limits) -> dict[str, Any]:
+    """Return the order by which a worker runs worksheets."""
+    return {
+        "worksheets": list(worksheets),
+        "cell_seconds": limits.cell_seconds,
+        "worksheet_seconds": limits.worksheet_seconds,
+    }
 
 
-def _take_line(text: str, run: Run, cells: int) -> None:
-    """Take one line of the answers file; whatever is not in order is left out."""
+def run_from(job: Job, told: Told, limits: Limits) -> Run:
+    """Read what was told of a run; whatever is not in order is left out."""
+    run = Run()
+    for line in told.lines:
+        _take_line(line, run, len(job.cells))
+    _name_reason(run, limits, len(told.lines), [cell_words(job.worksheet, source) for source in job.cells])
+    if not told.lines and told.last_words:
+        run.says += f" The last words of the run: {shortened(told.last_words)}"
+    return run
+
+
+def _take_line(line: Any, run: Run, cells: int) -> None:
     try:
-        line = json.loads(text)
         cell, code, says, records = line["cell"], line["code"], line["says"], line["records"]
-    except (ValueError, TypeError, KeyError, RecursionError):
+        seconds = float(line["seconds"])
+    except (ValueError, TypeError, KeyError):
         return
     if not (
         type(cell) is int
@@ -187,13 +135,18 @@ def _take_line(text: str, run: Run, cells: int) -> None:
         and isinstance(records, list)
     ):
         return
+    run.seconds = max(run.seconds, seconds)
     if code in REASONS:
         run.stops.append(Stop(cell + 1, code, shortened(says)))
     for record in records:
         _take_record(record, run)
 
 
-def _take_record(record: Any, run: Run) -> None:
+def _take_record(text: Any, run: Run) -> None:
+    try:
+        record = json.loads(text)
+    except (ValueError, TypeError, RecursionError):
+        return
     if not isinstance(record, dict):
         return
     if isinstance(record.get("opened"), str):
@@ -232,27 +185,26 @@ def cell_words(worksheet: Worksheet, source: str) -> str:
     return f"the cell that begins with “{first}”" if first else "an empty cell"
 
 
-def _name_reason(
-    run: Run, ended: isolate.Ended, limits: Limits, cells_run: int, cells: Sequence[str]
-) -> None:
+def _name_reason(run: Run, limits: Limits, cells_run: int, cells: Sequence[str]) -> None:
     """Say in one line what kept the worksheet from running to its end, if anything did.
 
     ``cells`` says of each cell which one it is.
     """
-    if ended.exit_code is None:
-        run.code = "timeout"
-        run.says = f"The worksheet was still running after {limits.worksheet_seconds:g} s and was ended."
-        return
     if run.stops:
         first = min(run.stops, key=lambda one: (one.code == ORDINARY, one.cell))
         run.code = first.code
         which = cells[first.cell - 1]
+        if first.says == WORKSHEET_TIME_UP:
+            run.says = f"The worksheet was still running after {limits.worksheet_seconds:g} s and was ended."
+            return
         says = {
             NOT_STARTED: "Python did not start for this worksheet. Mark it again when the machine is less busy.",
             "timeout": f"{which} was still running after {limits.cell_seconds:g} s and was stopped.",
             "kernel-died": f"Python ended in {which}; later cells did not run.",
             "output-limit": f"{which} printed too much and was ended; later cells did not run.",
             "memory": f"{which} asked for more memory than there is for a worksheet.",
+            "channel-misused": f"{which} meddled with the way answers leave a worksheet, and was ended; later "
+            "cells did not run. Look at it.",
             "exited": f"{which} asked Python to exit.",
             ORDINARY: f"{which} stopped: {first.says}",
         }[first.code]

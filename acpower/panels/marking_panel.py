@@ -10,11 +10,12 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from acpower.marking import isolate
+from acpower.marking import isolation
 from acpower.marking.hand_back import CLASS_PICTURE, MARK_SHEET, REPORTS, hand_back
 from acpower.marking.mark import mark_class
 from acpower.marking.places import check_results_place, problem_in_words
 from acpower.marking.run import Limits
+from acpower.marking.so_far import NAME as SO_FAR
 from acpower.marking.term_key import read_term_key
 from acpower.marking.user_mistake import UserMistake
 
@@ -50,6 +51,9 @@ class MarkingPanel:
         self.register = _line(widgets.Dropdown, "Class list (CSV)")
         self.term_key = _line(widgets.Dropdown, "Term key, for marks")
         self.results = _line(widgets.Text, "New folder for the results")
+        self.limits_only = _line(
+            widgets.Checkbox, "Mark even where this machine gives no full isolation", value=False, indent=False
+        )
         self.mark = widgets.Button(description="Mark the class", button_style="primary")
         self.bar = _line(widgets.IntProgress, "Progress", min=0, max=1, value=0)
         self.says = widgets.HTML(f"<p>{_START}</p>")
@@ -62,6 +66,7 @@ class MarkingPanel:
                 self.register,
                 self.term_key,
                 self.results,
+                self.limits_only,
                 self.mark,
                 self.bar,
                 self.says,
@@ -121,13 +126,22 @@ class MarkingPanel:
         folder, register = self._place / self.folder.value, self._place / self.register.value
         to = self._place / self.results.value.strip()
         check_results_place(to, folder)
-        self._say(f"Marking. Isolation: {isolate.IN_WORDS[isolate.level()]}")
+        isolation.check(accept_limits_only=self.limits_only.value)
+        self._say(f"Marking. Isolation: {isolation.in_words()}")
         limits = Limits()
         term_key = self.term_key.value and read_term_key(self._place / self.term_key.value)
         result = mark_class(
-            folder, register, term_key=term_key, leave_out=(to,), limits=limits, progress=self._progress
+            folder,
+            register,
+            term_key=term_key,
+            leave_out=(to,),
+            limits=limits,
+            so_far=to / SO_FAR,
+            accept_limits_only=self.limits_only.value,
+            progress=self._progress,
         )
         hand_back(result, to, limits)
+        (to / SO_FAR).unlink(missing_ok=True)  # the record has taken its place
         marked = sum(one.status == "marked" for one in result.results)
         look = " Something is left for you to settle: see below." if result.needs_attention else ""
         self._say(

@@ -1,0 +1,128 @@
+"""Which isolation this machine gives to worksheets that are marked: probed, told in words, put on record.
+
+The probe is a worksheet that tries, harmlessly, what a hostile one would: to see a file outside, to
+change the Python installation, to reach the network, to leave a process behind.
+"""
+
+import json
+import os
+import socket
+import tempfile
+import time
+import uuid
+from contextlib import closing
+from functools import cache
+
+import psutil
+
+from acpower.marking import limits_only, sandbox
+from acpower.marking.run import Limits
+from acpower.marking.user_mistake import UserMistake
+from acpower.marking.workers import LimitsOnlyWorker, WarmWorker, Worker
+from acpower.worksheets.answering import MARKING_VARIABLE
+
+FULL, LIMITS_ONLY = "full", "limits only"
+_FULL_IN_WORDS = (
+    "full: worksheets run without network, see the Python installation read-only and write to one scratch "
+    "folder each."
+)
+_LIMITS_IN_WORDS = (
+    "limits only: each worksheet runs in a process and folder of its own with limits of time and size, but it "
+    "could read and write what {account} can. Mark worksheets only from people you know."
+)
+_PROBE_LIMITS = Limits(cell_seconds=20.0, worksheet_seconds=60.0)
+_GONE_SECONDS = 2.0
+_TRIES = """
+import os, socket, subprocess, sys
+import acpower
+from acpower.worksheets.answering import hand_out_answer
+
+def attempt(what, how):
+    try:
+        how()
+        hand_out_answer(what, "done")
+    except OSError:
+        hand_out_answer(what, "refused")
+
+attempt("see a file outside", lambda: open(os.environ["OUTSIDE"]).close())
+attempt("change the Python installation", lambda: open(acpower.__file__, "a").close())
+attempt("reach the network", lambda: socket.create_connection(("127.0.0.1", int(os.environ["PORT"])), 2).close())
+attempt("start a process", lambda: subprocess.Popen(
+    [sys.executable, "-c", "import time; time.sleep(60)", os.environ["TAG"]], start_new_session=True))
+"""
+_INSIDE = {
+    "see a file outside": "refused",
+    "change the Python installation": "refused",
+    "reach the network": "refused",
+    "start a process": "done",
+}
+
+
+@cache
+def level() -> str:
+    """Probe once which isolation this machine gives, by running a worksheet in it.
+
+    Raises
+    ------
+    UserMistake
+        Not even the limits hold here: a process that a worksheet leaves behind is not ended.
+    """
+    if sandbox.bubblewrap() is not None:
+        tried, left = _try_out(WarmWorker(for_marks=False))
+        if tried == _INSIDE and not left:
+            return FULL
+    tried, left = _try_out(LimitsOnlyWorker())
+    if tried.get("start a process") != "done" or left:
+        raise UserMistake(
+            "Worksheets cannot be run apart from everything else on this machine, and so nothing is marked here. "
+            "Look whether “acpower demo” works on another one."
+        )
+    return LIMITS_ONLY
+
+
+def in_words() -> str:
+    """Say which isolation is in force."""
+    if level() == FULL:
+        return _FULL_IN_WORDS
+    root = hasattr(os, "geteuid") and os.geteuid() == 0 and limits_only.ordinary_user() is None
+    return _LIMITS_IN_WORDS.format(account="root" if root else "this account")
+
+
+def check(*, accept_limits_only: bool) -> None:
+    """Refuse to mark without full isolation, unless the instructor has said so."""
+    if level() != FULL and not accept_limits_only:
+        raise UserMistake(
+            f"This machine gives no full isolation, and nothing was marked. It gives {in_words()} If that will do, "
+            "add --limits-only to the command, or tick the box in the panel. Full isolation needs Linux with bubblewrap."
+        )
+
+
+def new_worker(*, for_marks: bool) -> Worker:
+    """Start a worker in the isolation that is in force."""
+    return WarmWorker(for_marks=for_marks) if level() == FULL else LimitsOnlyWorker()
+
+
+def _try_out(worker: Worker) -> tuple[dict[str, str], bool]:
+    """Run the probe; return what came of each attempt, and whether a process is left."""
+    tag = f"acpower-probe-{uuid.uuid4().hex}"
+    with tempfile.NamedTemporaryFile() as outside, closing(socket.create_server(("127.0.0.1", 0))) as server:
+        variables = {
+            MARKING_VARIABLE: "{}",
+            "OUTSIDE": outside.name,
+            "PORT": str(server.getsockname()[1]),
+            "TAG": tag,
+        }
+        try:
+            ((_, told),) = worker.run([{"cells": [_TRIES], "variables": variables, "files": {}}], _PROBE_LIMITS)
+        finally:
+            worker.end()
+            worker.close()
+    records = [json.loads(record) for line in told.lines for record in line["records"]]
+    deadline = time.monotonic() + _GONE_SECONDS
+    while (left := _is_running(tag)) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    return {record["question"]: record["answer"]["text"] for record in records}, left
+
+
+def _is_running(tag: str) -> bool:
+    return any(tag in (process.info["cmdline"] or ()) for process in psutil.process_iter(["cmdline"]))
