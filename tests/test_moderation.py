@@ -10,8 +10,8 @@ from classroom import RIGHT, fill_in, issued, write_register
 
 from acpower import notebooks
 from acpower.cli import main
-from acpower.marking.demo import EFFICIENCY_DIVIDED, ROOT_3_MISSING
 from acpower.marking.changes import CHANGES, read_changes
+from acpower.marking.demo import EFFICIENCY_DIVIDED, ROOT_3_MISSING
 from acpower.marking.hand_out import file_name
 from acpower.marking.moderation import marked_class, sample
 from acpower.marking.record import differences, load_record, read_record

@@ -164,6 +164,4 @@ def prepare(place: Path) -> tuple[Path, Path]:
 def mark_demo(place: Path, progress: Callable[[int, int, Result], None]) -> ClassResult:
     """Hand out, fill in and mark the invented class in a new folder."""
     register_file, taken_in = prepare(place)
-    return mark_class(
-        taken_in, register_file, limits=DEMO_LIMITS, accept_limits_only=True, progress=progress
-    )
+    return mark_class(taken_in, register_file, limits=DEMO_LIMITS, accept_limits_only=True, progress=progress)

@@ -93,7 +93,8 @@ def check(*, accept_limits_only: bool) -> None:
     if level() != FULL and not accept_limits_only:
         raise UserMistake(
             f"This machine gives no full isolation, and nothing was marked. It gives {in_words()} If that will do, "
-            "add --limits-only to the command, or tick the box in the panel. Full isolation needs Linux with bubblewrap."
+            "add --limits-only to the command, or tick the box in the panel. Full isolation needs Linux with "
+            "bubblewrap."
         )
 
 
@@ -113,7 +114,9 @@ def _try_out(worker: Worker) -> tuple[dict[str, str], bool]:
             "TAG": tag,
         }
         try:
-            ((_, told),) = worker.run([{"cells": [_TRIES], "variables": variables, "files": {}}], _PROBE_LIMITS)
+            ((_, told),) = worker.run(
+                [{"cells": [_TRIES], "variables": variables, "files": {}}], _PROBE_LIMITS
+            )
         finally:
             worker.end()
             worker.close()

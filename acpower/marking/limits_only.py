@@ -84,7 +84,9 @@ def ordinary_user() -> int | None:
     user = 1_900_000_000  # no account has this number
     asked = [sys.executable, "-c", "import acpower, ipykernel, nbval"]
     with suppress(OSError, subprocess.TimeoutExpired):
-        tried = subprocess.run(asked, cwd="/", capture_output=True, timeout=60, check=False, **_becoming(user))
+        tried = subprocess.run(
+            asked, cwd="/", capture_output=True, timeout=60, check=False, **_becoming(user)
+        )
         return user if tried.returncode == 0 else None
     return None
 

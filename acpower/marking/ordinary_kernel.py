@@ -76,7 +76,9 @@ class OrdinaryKernel(RunningKernel):  # type: ignore[misc]
                     raise
                 continue
             cell = str(message["parent_header"].get("msg_id"))
-            self._received[cell] = self._received.get(cell, 0) + len(json.dumps(message["content"], default=str))
+            self._received[cell] = self._received.get(cell, 0) + len(
+                json.dumps(message["content"], default=str)
+            )
             if self._received[cell] > LARGEST_OUTPUT:
                 self.stop()
                 raise KernelEnded("output-limit", f"the cell printed more than {LARGEST_OUTPUT} characters")

@@ -40,7 +40,9 @@ class CellWatch:
         if isinstance(item, IPyNbCell) and (call.when == "call" or (call.when == "setup" and call.excinfo)):
             outputs = getattr(item, "test_outputs", None) or []
             code, says = _stop(item.parent, call, outputs)
-            records = [_as_text(o["data"][ANSWER_FORMAT]) for o in outputs if ANSWER_FORMAT in o.get("data", {})]
+            records = [
+                _as_text(o["data"][ANSWER_FORMAT]) for o in outputs if ANSWER_FORMAT in o.get("data", {})
+            ]
             line = {"cell": item.cell_num, "code": code, "says": says[:_MOST_WORDS]}
             self._tell(item.path.parent.name, {**line, "records": records[:MOST_RECORDS]})
         return report

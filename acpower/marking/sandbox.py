@@ -8,7 +8,6 @@ is killed, the kernel ends all others.
 import json
 import os
 import shutil
-import signal
 import site
 import subprocess
 import sys
@@ -74,7 +73,9 @@ class Sandbox:
         """
         with self._told as told:
             words = told.read()
-        assert self._process.stdin and self._process.stdout and self._process.stderr
+        assert self._process.stdin
+        assert self._process.stdout
+        assert self._process.stderr
         with suppress(BrokenPipeError):
             self._process.stdin.write(b"\n")
             self._process.stdin.flush()

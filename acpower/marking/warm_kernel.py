@@ -50,7 +50,14 @@ class WarmPython:
         self._orders, theirs = socket.socketpair(socket.AF_UNIX, socket.SOCK_SEQPACKET)
         with theirs:
             self._process = subprocess.Popen(
-                [sys.executable, "-P", "-m", "acpower.marking.warm_process", str(theirs.fileno()), _READY[for_marks]],
+                [
+                    sys.executable,
+                    "-P",
+                    "-m",
+                    "acpower.marking.warm_process",
+                    str(theirs.fileno()),
+                    _READY[for_marks],
+                ],
                 env=clean_environment(home),
                 stdin=subprocess.DEVNULL,
                 stdout=subprocess.DEVNULL,
@@ -169,8 +176,8 @@ class WarmKernel:
                 self._look_at_memory()
                 self._look_at = time.monotonic() + _LOOK_AGAIN
             wait = max(0.0, min(ends_at - now, _LOOK_AGAIN))
-            ready, _, _ = select.select([self._link, self._life], [], [], wait)
-            if self._link in ready:
+            ready, _, _ = select.select([self._link.fileno(), self._life.fileno()], [], [], wait)
+            if self._link.fileno() in ready:
                 packet = self._link.recv(LONGEST_MESSAGE)
                 if packet:
                     self._take(packet)

@@ -21,7 +21,6 @@ import signal
 import socket
 import sys
 import tempfile
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -50,7 +49,7 @@ def main(socket_file: int, modules: list[str]) -> None:
     """Wait for orders until the other end of the socket is closed."""
     with tempfile.TemporaryDirectory() as settings:
         os.environ["IPYTHONDIR"] = settings  # else the shell makes a folder in the home folder
-        shell = WorksheetShell.instance(config=Config(HistoryManager={"enabled": False}))
+        shell: Any = WorksheetShell.instance(config=Config(HistoryManager={"enabled": False}))
         for module in modules:
             importlib.import_module(module)
         shell.run_cell("")  # loads what the first cell needs
@@ -88,7 +87,7 @@ def _run_worksheet(shell: "WorksheetShell", order: dict[str, Any], link: int, li
         os._exit(0)
 
 
-def _execute(shell: "WorksheetShell", link: socket.socket) -> None:
+def _execute(shell: Any, link: socket.socket) -> None:
     for kind, limit in _LIMITS:
         resource.setrlimit(kind, (limit, limit))
     shell.link = link
@@ -133,7 +132,7 @@ class WorksheetShell(InteractiveShell):
     link: socket.socket | None = None
 
     def __init__(self, **settings: Any) -> None:
-        super().__init__(**settings)
+        super().__init__(**settings)  # type: ignore[no-untyped-call]
         self.InteractiveTB.set_mode("Minimal")
         sys.stdout = sys.stderr = _Printed(self)
         builtins.input = _no_input

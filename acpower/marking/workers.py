@@ -160,7 +160,8 @@ class WarmWorker:
 
     def _lines(self, order: dict[str, Any], silent_seconds: float) -> Iterator[Any]:
         """Write an order and yield the lines that answer it, until the process dies or falls silent."""
-        assert self._process.stdin and self._process.stdout
+        assert self._process.stdin
+        assert self._process.stdout
         try:
             self._process.stdin.write(json.dumps(order).encode() + b"\n")
             self._process.stdin.flush()
@@ -187,7 +188,8 @@ class WarmWorker:
 
     def close(self) -> None:
         """Wait for the end of the process, and remove its folder."""
-        assert self._process.stdin and self._process.stdout
+        assert self._process.stdin
+        assert self._process.stdout
         self._process.wait()
         with suppress(BrokenPipeError):
             self._process.stdin.close()

@@ -52,7 +52,10 @@ class MarkingPanel:
         self.term_key = _line(widgets.Dropdown, "Term key, for marks")
         self.results = _line(widgets.Text, "New folder for the results")
         self.limits_only = _line(
-            widgets.Checkbox, "Mark even where this machine gives no full isolation", value=False, indent=False
+            widgets.Checkbox,
+            "Mark even where this machine gives no full isolation",
+            value=False,
+            indent=False,
         )
         self.mark = widgets.Button(description="Mark the class", button_style="primary")
         self.bar = _line(widgets.IntProgress, "Progress", min=0, max=1, value=0)
