@@ -112,6 +112,11 @@ def _parser() -> argparse.ArgumentParser:
         help="mark even where this machine gives no full isolation",
     )
     mark.add_argument(
+        "--cluster",
+        metavar="ADDRESS",
+        help="run the worksheets on a Dask cluster, such as tcp://10.0.0.5:8786",
+    )
+    mark.add_argument(
         "--cell-seconds", type=_seconds, default=20.0, metavar="S", help="time limit for a cell (default: 20)"
     )
     mark.add_argument(

@@ -99,7 +99,9 @@ def mark(options: argparse.Namespace) -> int:
     """Mark a class and write what goes back."""
     from acpower.marking import isolation, so_far
     from acpower.marking.changes import CHANGES, append_changes, read_changes, with_changes
+    from acpower.marking.cluster import Cluster
     from acpower.marking.hand_back import hand_back
+    from acpower.marking.machines import Machines, ThisMachine
     from acpower.marking.mark import mark_class
     from acpower.marking.places import check_results_place
     from acpower.marking.run import Limits
@@ -109,8 +111,12 @@ def mark(options: argparse.Namespace) -> int:
     limits = Limits(options.cell_seconds, options.worksheet_seconds)
     term_key = read_term_key(options.term_key) if options.term_key else None
     changes = read_changes(options.changes) if options.changes else []
-    isolation.check(accept_limits_only=options.limits_only)
-    _say_isolation()
+    machines: Machines
+    if options.cluster:
+        machines = Cluster(options.cluster, accept_limits_only=options.limits_only)
+    else:
+        machines = ThisMachine(accept_limits_only=options.limits_only)
+    print(f"Isolation: {isolation.in_words(machines.isolation)}", flush=True)
     with _progress_bar("Marking", "worksheets") as progress:
         result = mark_class(
             options.folder,
@@ -120,7 +126,7 @@ def mark(options: argparse.Namespace) -> int:
             leave_out=(options.to, *([options.term_key] if options.term_key else [])),
             limits=limits,
             so_far=options.to / so_far.NAME,
-            accept_limits_only=options.limits_only,
+            machines=machines,
             progress=progress,
         )
     result = with_changes(result, changes)
@@ -253,6 +259,7 @@ def print_pages(options: argparse.Namespace) -> int:
 
 def demo(options: argparse.Namespace) -> int:
     """Hand out, fill in and mark an invented class."""
+    from acpower.marking import isolation
     from acpower.marking.demo import DEMO_LIMITS, mark_demo
     from acpower.marking.hand_back import hand_back
 
@@ -260,7 +267,7 @@ def demo(options: argparse.Namespace) -> int:
     if place.exists():
         raise UserMistake(f"{place} is there already. Give the name of a new folder.")
     print(f"An invented class of 24 at an invented school, in {place}.")
-    _say_isolation()
+    print(f"Isolation: {isolation.in_words(isolation.level())}", flush=True)
     with _progress_bar("Marking", "worksheets") as progress:
         result = mark_demo(place, progress)
     hand_back(result, place / "marked", DEMO_LIMITS)
@@ -277,12 +284,6 @@ def _free_folder(name: str) -> Path:
     while (place := Path(name if number == 1 else f"{name}-{number}")).exists():
         number += 1
     return place
-
-
-def _say_isolation() -> None:
-    from acpower.marking import isolation
-
-    print(f"Isolation: {isolation.in_words()}", flush=True)
 
 
 @contextmanager

@@ -4,19 +4,9 @@ Attacks are numbered A01 to A79; each has an honest twin, which is the same work
 attack. The invariants I1 to I8 that every attack is judged by are checks of `Outcome`.
 """
 
-import json
-import os
-import subprocess
-import sys
-import threading
-import time
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
-
-import psutil
-from classroom import WORKSHEET, hand_in, hashes, right, with_cell, write_register
 
 ORDINARY_USER = 4000
 """A user number without an account, for runs as an ordinary user where the tests are run by root."""

@@ -434,7 +434,7 @@ def test_date_versions_and_invented_site_are_told(tmp_path: Path) -> None:
     assert small[-1] == f"Marked on {day} with acpower {version('acpower')}. {versions}"
     # pages that are written again from the record keep the date of the marking
     register = Register(("A07",), {}, ())
-    write_record(ClassResult(register, results[:1], (), WHEN), Limits(), tmp_path / "record.json")
+    write_record(ClassResult(register, results[:1], (), marked_at=WHEN), Limits(), tmp_path / "record.json")
     again = read_record(tmp_path / "record.json")
     assert again.marked_at == WHEN
     assert marking_record(again, Limits())["marked_at"] == "2026-11-25T12:00:00+00:00"

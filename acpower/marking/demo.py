@@ -13,6 +13,7 @@ from typing import Any
 
 from acpower import notebooks
 from acpower.marking.hand_out import file_name, hand_out_class
+from acpower.marking.machines import ThisMachine
 from acpower.marking.mark import mark_class
 from acpower.marking.register import read_register
 from acpower.marking.result import ClassResult, Result
@@ -164,4 +165,10 @@ def prepare(place: Path) -> tuple[Path, Path]:
 def mark_demo(place: Path, progress: Callable[[int, int, Result], None]) -> ClassResult:
     """Hand out, fill in and mark the invented class in a new folder."""
     register_file, taken_in = prepare(place)
-    return mark_class(taken_in, register_file, limits=DEMO_LIMITS, accept_limits_only=True, progress=progress)
+    return mark_class(
+        taken_in,
+        register_file,
+        limits=DEMO_LIMITS,
+        machines=ThisMachine(accept_limits_only=True),
+        progress=progress,
+    )

@@ -80,9 +80,9 @@ def level() -> str:
     return LIMITS_ONLY
 
 
-def in_words() -> str:
-    """Say which isolation is in force."""
-    if level() == FULL:
+def in_words(isolation: str) -> str:
+    """Say what a level of isolation means."""
+    if isolation == FULL:
         return _FULL_IN_WORDS
     root = hasattr(os, "geteuid") and os.geteuid() == 0 and limits_only.ordinary_user() is None
     return _LIMITS_IN_WORDS.format(account="root" if root else "this account")
@@ -92,7 +92,7 @@ def check(*, accept_limits_only: bool) -> None:
     """Refuse to mark without full isolation, unless the instructor has said so."""
     if level() != FULL and not accept_limits_only:
         raise UserMistake(
-            f"This machine gives no full isolation, and nothing was marked. It gives {in_words()} If that will do, "
+            f"This machine gives no full isolation, and nothing was marked. It gives {in_words(LIMITS_ONLY)} If that will do, "
             "add --limits-only to the command, or tick the box in the panel. Full isolation needs Linux with "
             "bubblewrap."
         )

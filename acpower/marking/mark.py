@@ -6,8 +6,8 @@ from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
-from acpower.marking import isolation
 from acpower.marking.judge import judge_worksheet, standing_answer
+from acpower.marking.machines import Machines, ThisMachine
 from acpower.marking.notes import (
     note_late,
     note_other_cards,
@@ -22,7 +22,6 @@ from acpower.marking.so_far import SoFar, run_key
 from acpower.marking.submission import Submission
 from acpower.marking.take_in import take_in
 from acpower.marking.user_mistake import UserMistake
-from acpower.marking.workers import run_all
 from acpower.worksheets.answers import answer_from_value, shortened
 from acpower.worksheets.cards import PRACTICE_TERM_KEY, JobCard
 from acpower.worksheets.scheme import Worksheet
@@ -37,7 +36,7 @@ def mark_class(
     leave_out: Sequence[Path] = (),
     limits: Limits | None = None,
     so_far: Path | None = None,
-    accept_limits_only: bool = False,
+    machines: Machines | None = None,
     progress: Callable[[int, int, Result], None] = lambda done, due, result: None,
 ) -> ClassResult:
     """Mark every worksheet in a folder, each in a process of its own.
@@ -58,8 +57,8 @@ def mark_class(
         Time limits per cell and per worksheet.
     so_far
         A file to keep what has been run; a marking that was ended goes on from it.
-    accept_limits_only
-        Mark even where this machine gives no full isolation.
+    machines
+        Where the worksheets are run; without it on this machine, in full isolation.
     progress
         Called after each worksheet with how many are done, how many are due, and the result.
 
@@ -73,7 +72,7 @@ def mark_class(
     UserMistake
         The register cannot be used, the folder holds nothing to mark, or the isolation is not enough.
     """
-    isolation.check(accept_limits_only=accept_limits_only)
+    machines = machines or ThisMachine()
     register = read_register(register_file)
     if not folder.is_dir():
         raise UserMistake(
@@ -86,9 +85,25 @@ def mark_class(
             "were handed out, such as charging-power_A07.ipynb."
         )
     chosen, strays = _one_for_each(submissions)
-    results = _mark_all(chosen, limits or Limits(), term_key or PRACTICE_TERM_KEY, SoFar(so_far), progress)
-    noted = note_late(note_other_cards(results), due)
-    return ClassResult(register, tuple(noted), tuple(strays))
+    for_marks = term_key is not None
+    results: dict[int, Result] = {}
+
+    def done(place: int, result: Result) -> None:
+        results[place] = result
+        progress(len(results), len(chosen), result)
+
+    jobs: dict[int, Job] = {}
+    for place, submission in enumerate(chosen):
+        ready = _ready(submission, term_key or PRACTICE_TERM_KEY, for_marks=for_marks)
+        if isinstance(ready, Job):
+            jobs[place] = ready
+        else:
+            done(place, ready)
+    with closing(_runs(jobs, limits or Limits(), machines, SoFar(so_far), for_marks=for_marks)) as runs:
+        for place, run in runs:
+            done(place, _judge(chosen[place], jobs[place], run))
+    noted = note_late(note_other_cards([results[place] for place in range(len(chosen))]), due)
+    return ClassResult(register, tuple(noted), tuple(strays), machines.isolation)
 
 
 def _one_for_each(submissions: Sequence[Submission]) -> tuple[list[Submission], list[Submission]]:
@@ -111,43 +126,24 @@ def _one_for_each(submissions: Sequence[Submission]) -> tuple[list[Submission], 
     return list(chosen.values()), strays
 
 
-def _mark_all(
-    submissions: Sequence[Submission],
-    limits: Limits,
-    term_key: str,
-    so_far: SoFar,
-    progress: Callable[[int, int, Result], None],
-) -> list[Result]:
-    """Mark all submissions; what has to be run runs in other processes and is judged as it comes in."""
-    results: dict[int, Result] = {}
-
-    def done(place: int, result: Result) -> None:
-        results[place] = result
-        progress(len(results), len(submissions), result)
-
-    jobs: dict[int, Job] = {}
-    for place, submission in enumerate(submissions):
-        if submission.status != "accepted" or submission.worksheet is None:
-            done(place, Result(submission, notes=[(submission.code, submission.says)]))
-            continue
-        card = submission.worksheet.card(submission.apprentice, term_key)
-        if submission.typed is not None:
-            done(place, _mark_paper(submission, submission.worksheet, card, submission.typed))
-        else:
-            for_marks = term_key != PRACTICE_TERM_KEY
-            jobs[place] = Job(submission.worksheet, card, submission.cells, for_marks)
-    with closing(_runs(jobs, limits, so_far)) as runs:
-        for place, run in runs:
-            done(place, _judge(submissions[place], jobs[place], run))
-    return [results[place] for place in range(len(submissions))]
+def _ready(submission: Submission, term_key: str, *, for_marks: bool) -> Job | Result:
+    """Return what has to be run of a submission, or its result where nothing has to be."""
+    if submission.status != "accepted" or submission.worksheet is None:
+        return Result(submission, notes=[(submission.code, submission.says)])
+    card = submission.worksheet.card(submission.apprentice, term_key)
+    if submission.typed is not None:
+        return _mark_paper(submission, submission.worksheet, card, submission.typed)
+    return Job(submission.worksheet, card, submission.cells, for_marks)
 
 
-def _runs(jobs: Mapping[int, Job], limits: Limits, so_far: SoFar) -> Generator[tuple[int, Run], None, None]:
+def _runs(
+    jobs: Mapping[int, Job], limits: Limits, machines: Machines, so_far: SoFar, *, for_marks: bool
+) -> Generator[tuple[int, Run], None, None]:
     """Yield the place of each job and what came out: first what was run before, then the rest as it ends."""
     left = []
     for place, job in jobs.items():
         worksheet = job.as_data()
-        key = run_key(worksheet, limits, isolation.level())
+        key = run_key(worksheet, limits, machines.isolation)
         told = so_far.find(key)
         if told is None:
             left.append((place, worksheet, key))
@@ -155,9 +151,8 @@ def _runs(jobs: Mapping[int, Job], limits: Limits, so_far: SoFar) -> Generator[t
             yield place, run_from(job, told, limits)
     if not left:
         return
-    for_marks = jobs[left[0][0]].for_marks
     worksheets = [worksheet for _, worksheet, _ in left]
-    with closing(run_all(worksheets, limits, lambda: isolation.new_worker(for_marks=for_marks))) as runs:
+    with closing(machines.run_all(worksheets, limits, for_marks=for_marks)) as runs:
         for number, told in runs:
             place, _, key = left[number]
             so_far.keep(key, told)

@@ -1,7 +1,8 @@
 """What a person should know about a worksheet beside its marks. None of it changes a mark."""
 
 import re
-from collections import defaultdict
+from bisect import bisect_left, bisect_right
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
@@ -14,7 +15,6 @@ from acpower.marking.result import Note, Result
 from acpower.marking.run import Run
 from acpower.marking.submission import Submission
 from acpower.worksheets.answers import Reading, read_number
-from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Number, Worksheet
 from acpower.worksheets.verdicts import accepts
 
@@ -161,29 +161,63 @@ def note_other_cards(results: Sequence[Result]) -> list[Result]:
     classes: dict[str, list[Result]] = defaultdict(list)
     for result in results:
         classes[result.worksheet.name].append(result)
-    return [_compared(result, classes[result.worksheet.name]) for result in results]
+    cards = {name: _Cards(of_one) for name, of_one in classes.items()}
+    return [_compared(result, cards[result.worksheet.name]) for result in results]
 
 
-def _compared(result: Result, others: Sequence[Result]) -> Result:
+class _Cards:
+    """The right answers on every card of a class, sorted, so that whose card a value fits is found at once."""
+
+    def __init__(self, results: Sequence[Result]) -> None:
+        marked = [
+            (one.submission.apprentice, one.worksheet.keys(one.marked.card)) for one in results if one.marked
+        ]
+        self.apprentices = [apprentice for apprentice, _ in marked]
+        self._keys = {
+            question.name: sorted(
+                (getattr(keys, question.name), place) for place, (_, keys) in enumerate(marked)
+            )
+            for question in (results[0].worksheet.questions if results else ())
+            if isinstance(question, Number)
+        }
+
+    def fitting(self, question: Number, reading: Reading) -> list[int]:
+        """Return the places of the apprentices for whose card a value is right."""
+        value, keys = float(reading.value), self._keys[question.name]
+        # Wider than any tolerance, which is relative to the key and not to the value.
+        reach = (
+            2 * question.relative * abs(value)
+            + question.absolute
+            + float(reading.last_place)
+            + 1e-9 * abs(value)
+        )
+        near = keys[bisect_left(keys, (value - reach,)) : bisect_right(keys, (value + reach, len(keys)))]
+        return [place for key, place in near if accepts(question, reading, key)]
+
+
+def _compared(result: Result, cards: _Cards) -> Result:
     """Note the card that most of the unexplained wrong answers fit, if that can hardly be chance."""
     unknown, own = _unknown(result), result.submission.apprentice
-    if len(unknown) < LEAST_MATCHES:
+    others = len(cards.apprentices) - 1
+    if len(unknown) < LEAST_MATCHES or not others:
         return result
-    counts = {
-        other.submission.apprentice: _matches(unknown, result.worksheet, other.marked.card)
-        for other in others
-        if other.marked is not None and other.submission.apprentice != own
-    }
+    counts = Counter(
+        place
+        for question, reading in unknown
+        for place in cards.fitting(question, reading)
+        if cards.apprentices[place] != own
+    )
     if not counts:
         return result
-    whose, count = max(counts.items(), key=lambda item: item[1])
-    chance = max(LEAST_CHANCE, (sum(counts.values()) - count) / (len(unknown) * max(1, len(counts) - 1)))
-    probability = len(counts) * float(binom.sf(count - 1, len(unknown), min(1.0, chance)))
+    place = max(counts, key=lambda one: (counts[one], -one))
+    count = counts[place]
+    chance = max(LEAST_CHANCE, (counts.total() - count) / (len(unknown) * max(1, others - 1)))
+    probability = others * float(binom.sf(count - 1, len(unknown), min(1.0, chance)))
     if count < max(LEAST_MATCHES, len(unknown) / 2) or probability > HIGHEST_PROBABILITY:
         return result
     says = (
-        f"{count} of {len(unknown)} wrong answers fit the job card of {whose}. The marks are not changed; it may be "
-        "worth a conversation."
+        f"{count} of {len(unknown)} wrong answers fit the job card of {cards.apprentices[place]}. The marks are not "
+        "changed; it may be worth a conversation."
     )
     return _noted(result, "other-card", says)
 
@@ -195,11 +229,6 @@ def _unknown(result: Result) -> list[tuple[Number, Reading]]:
         for one in (result.marked.questions if result.marked else ())
         if isinstance(one.question, Number) and one.verdict.outcome == "not yet"
     ]
-
-
-def _matches(unknown: Sequence[tuple[Number, Reading]], worksheet: Worksheet, card: JobCard) -> int:
-    keys = worksheet.keys(card)
-    return sum(accepts(question, reading, getattr(keys, question.name)) for question, reading in unknown)
 
 
 def _noted(result: Result, code: str, says: str) -> Result:

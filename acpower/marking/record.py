@@ -13,7 +13,6 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
-from acpower.marking import isolation
 from acpower.marking.judge import Marked, MarkedWorksheet, judge_worksheet
 from acpower.marking.register import Register
 from acpower.marking.result import ClassResult, Result
@@ -47,7 +46,7 @@ def marking_record(class_result: ClassResult, limits: Limits) -> dict[str, Any]:
         "marked_at": class_result.marked_at.isoformat(timespec="seconds"),
         "versions": {name: version(name) for name in ("acpower", "nbval", "pytest", "numpy")}
         | {"python": platform.python_version(), "system": platform.platform()},
-        "isolation": isolation.level(),
+        "isolation": class_result.isolation,
         "limits": asdict(limits),
         "register": list(class_result.register.ids),
         "register_problems": list(class_result.register.problems),
@@ -130,7 +129,9 @@ def read_record(path: Path) -> ClassResult:
         for one in record["not_of_the_register"]
     )
     results = tuple(_judged_anew(one) for one in record["worksheets"])
-    return ClassResult(register, results, strays, datetime.fromisoformat(record["marked_at"]))
+    return ClassResult(
+        register, results, strays, record["isolation"], datetime.fromisoformat(record["marked_at"])
+    )
 
 
 def load_record(path: Path) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 
+from acpower.marking.isolation import FULL
 from acpower.marking.judge import MarkedWorksheet
 from acpower.marking.register import Register
 from acpower.marking.run import Stop
@@ -43,6 +44,8 @@ class ClassResult:
     results: tuple[Result, ...]
     strays: tuple[Submission, ...]
     """Files that belong to no apprentice of the register."""
+    isolation: str = FULL
+    """The isolation in which the worksheets ran."""
     marked_at: datetime = field(default_factory=lambda: datetime.now(UTC))
 
     @property

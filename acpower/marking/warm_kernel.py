@@ -70,12 +70,6 @@ class WarmPython:
         ready, self._next = self._next, sandbox.Sandbox(self._hidden)
         return WarmKernel(ready, self._orders, prepare, seconds)
 
-    def end(self) -> None:
-        """End the Python that stands ready, and the sandbox that nobody has used."""
-        self._next.end()
-        self._orders.close()
-        self._process.wait()
-
 
 class WarmKernel:
     """What nbval asks of a kernel, for one worksheet."""
@@ -102,7 +96,7 @@ class WarmKernel:
             raise KernelEnded("kernel-not-started", "the copy of the warm Python did not start")
         self._stands_by = int(words)
         self._ends_at = time.monotonic() + seconds
-        self._look_at = 0.0
+        self._look_at = time.monotonic() + _LOOK_AGAIN
         self._cell = -1
         self._received = 0
         self._messages: deque[Message] = deque()

@@ -8,13 +8,15 @@ worksheet, which runs in a Jupyter kernel with limits only; this whole process i
 
 import json
 import os
+import queue
 import sys
 import tempfile
+import threading
 import time
-from collections.abc import Callable, Iterator
-from contextlib import chdir, contextmanager
+from collections.abc import Callable
+from contextlib import chdir
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, Any, NoReturn
 
 import pytest
 
@@ -28,6 +30,8 @@ StartKernel = Callable[[Order, float], Any]
 """Starts a kernel for one worksheet, which may take so many seconds."""
 FOR_MARKS, FOR_PRACTICE, ORDINARY = "marks", "practice", "ordinary"
 _STARTUP_SECONDS = 30
+# Parts of pytest that cost time for each cell and bring nothing to a worksheet.
+_NOT_NEEDED = ("cacheprovider", "capture", "logging", "threadexception", "unraisableexception", "warnings")
 _NOTEBOOK = "worksheet.ipynb"
 
 
@@ -36,27 +40,33 @@ def main(route: str) -> None:
     # No worksheet inherits this file; and what pytest says nobody reads.
     lines = os.fdopen(os.dup(1), "w", encoding="utf-8", buffering=1)
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
-    with _ordinary() if route == ORDINARY else _warm(route) as start_kernel:
-        for text in sys.stdin:
-            _carry_out(json.loads(text), start_kernel, lines)
+    if route == ORDINARY:
+        _run_ordinary(lines)
+    else:
+        _run_warm(lines, for_marks=route == FOR_MARKS)
 
 
-@contextmanager
-def _warm(route: str) -> Iterator[StartKernel]:
+def _run_warm(lines: IO[str], *, for_marks: bool) -> NoReturn:
     from acpower.marking.warm_kernel import WarmPython
 
-    with tempfile.TemporaryDirectory() as home:
-        warm = WarmPython(Path(home), for_marks=route == FOR_MARKS)
-        yield warm.start
-        warm.end()
+    orders: queue.SimpleQueue[str] = queue.SimpleQueue()
+
+    def read() -> None:
+        for text in sys.stdin:
+            orders.put(text)
+        os._exit(0)  # whoever gave orders is gone, so nobody waits for a worksheet that still runs
+
+    warm = WarmPython(Path(tempfile.mkdtemp()), for_marks=for_marks)
+    threading.Thread(target=read, daemon=True).start()
+    while True:
+        _carry_out(json.loads(orders.get()), warm.start, lines)
 
 
-@contextmanager
-def _ordinary() -> Iterator[StartKernel]:
+def _run_ordinary(lines: IO[str]) -> None:
     from acpower.marking.ordinary_kernel import OrdinaryKernel, end_children, set_limits
 
     set_limits()
-    yield OrdinaryKernel
+    _carry_out(json.loads(sys.stdin.readline()), OrdinaryKernel, lines)
     end_children()
 
 
@@ -85,8 +95,7 @@ def _carry_out(order: Order, start_kernel: StartKernel, lines: IO[str]) -> None:
                 "pytest.ini",
                 "--rootdir=.",
                 "--noconftest",
-                "-p",
-                "no:cacheprovider",
+                *(word for name in _NOT_NEEDED for word in ("-p", f"no:{name}")),
                 "-p",
                 "nbval.plugin",
                 "--nbval-lax",

@@ -12,6 +12,7 @@ import ipywidgets as widgets
 
 from acpower.marking import isolation
 from acpower.marking.hand_back import CLASS_PICTURE, MARK_SHEET, REPORTS, hand_back
+from acpower.marking.machines import ThisMachine
 from acpower.marking.mark import mark_class
 from acpower.marking.places import check_results_place, problem_in_words
 from acpower.marking.run import Limits
@@ -129,8 +130,8 @@ class MarkingPanel:
         folder, register = self._place / self.folder.value, self._place / self.register.value
         to = self._place / self.results.value.strip()
         check_results_place(to, folder)
-        isolation.check(accept_limits_only=self.limits_only.value)
-        self._say(f"Marking. Isolation: {isolation.in_words()}")
+        machines = ThisMachine(accept_limits_only=self.limits_only.value)
+        self._say(f"Marking. Isolation: {isolation.in_words(machines.isolation)}")
         limits = Limits()
         term_key = self.term_key.value and read_term_key(self._place / self.term_key.value)
         result = mark_class(
@@ -140,7 +141,7 @@ class MarkingPanel:
             leave_out=(to,),
             limits=limits,
             so_far=to / SO_FAR,
-            accept_limits_only=self.limits_only.value,
+            machines=machines,
             progress=self._progress,
         )
         hand_back(result, to, limits)
