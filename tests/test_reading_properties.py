@@ -151,6 +151,12 @@ def _with(path: Path, record: Any) -> Path:
     return path
 
 
+def test_a_record_cannot_write_outside_its_folder(tmp_path: Path, valid: dict[str, list[bytes]]) -> None:
+    record = json.loads(valid["record"][0]) | {"register": ["../A01"]}
+    with pytest.raises(UserMistake, match="is a damaged marking record"):
+        read_record(_with(tmp_path / "marking-record.json", record))
+
+
 def test_a_worksheet_nested_without_end_that_is_in_the_way_is_told(tmp_path: Path) -> None:
     (tmp_path / file_name(WORKSHEET.name, "A01")).write_text("[" * 100_000, encoding="utf-8")
     assert len(hand_out_class(WORKSHEET, REGISTER, tmp_path).kept) == 1
