@@ -214,5 +214,6 @@ def test_a_negative_number_stays_a_number_and_a_formula_stays_text(marked):
     with (marked / "answers.csv").open(encoding="utf-8", newline="") as file:
         recorded = [row["recorded"] for row in csv.DictReader(file) if row["question"] == "loss_power_kw"]
     assert recorded[0] == "-2.0"
-    for text in ("=1", "+1", "-x", "@a", "\tx", "\rx"):
+    for text in ("=1", "+1", "-x", "@a", "\tx", "\nx"):
         assert cell_text(text) == f"'{text}"
+    assert cell_text("\rx") == "'\nx"

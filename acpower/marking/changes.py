@@ -1,6 +1,7 @@
 """Marks changed by hand: who, when, from what to what, and why. The file only ever grows."""
 
 import csv
+import re
 from collections.abc import Sequence
 from dataclasses import astuple, fields, replace
 from pathlib import Path
@@ -20,7 +21,7 @@ def read_changes(path: Path) -> list[Change]:
     """Read the changes by hand from a file."""
     rows = read_table(path, "The list of changes by hand", _HEADER)
     for number, row in rows:
-        if not (row["old"].isdecimal() and row["new"].isdecimal()):
+        if whole_mark(row["old"]) is None or whole_mark(row["new"]) is None:
             raise UserMistake(f"{path}, line {number}: old and new must be whole marks.")
     return [
         Change(
@@ -35,6 +36,15 @@ def read_changes(path: Path) -> list[Change]:
         )
         for _, row in rows
     ]
+
+
+def whole_mark(text: str) -> int | None:
+    """Return a whole mark that was typed, or None if it is none.
+
+    >>> whole_mark("3"), whole_mark("2.5"), whole_mark("-1")
+    (3, None, None)
+    """
+    return int(text) if re.fullmatch(r"\d{1,4}", text) else None
 
 
 def append_changes(changes: Sequence[Change], path: Path) -> None:

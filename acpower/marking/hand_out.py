@@ -151,6 +151,6 @@ def _term_of(path: Path, unknown: str | None) -> str | None:
     try:
         issued = json.loads(path.read_text(encoding="utf-8"))["metadata"]["acpower"]
         term = issued.get("term")
-    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return unknown
     return term if term is None else str(term)

@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from itertools import zip_longest
 from pathlib import Path
 
-from acpower.marking.changes import CHANGES, append_changes, read_changes, with_changes
+from acpower.marking.changes import CHANGES, append_changes, read_changes, whole_mark, with_changes
 from acpower.marking.hand_back import ANSWERS, write_pages
 from acpower.marking.judge import Change, Marked, MarkedWorksheet, recorded_words
 from acpower.marking.record import read_record
@@ -18,6 +18,7 @@ from acpower.marking.sheets import cell_text, write_csv
 from acpower.marking.table_file import read_table
 from acpower.marking.take_in import RECORD_NAME
 from acpower.marking.user_mistake import UserMistake
+from acpower.worksheets.answers import shortened
 
 SECOND_MARKS = "second-marks.csv"
 _BORDERLINE = (0.4, 0.6)
@@ -161,26 +162,27 @@ def second_marks(folder: Path, filled_in: Path, who: str, *, large_print: bool =
         second, why = row["second_mark"], row["why"]
         if not second:
             continue
+        mark = whole_mark(second)
         whose = row["id"], row["worksheet"], row["question"]
         one = known.get(whose)
         if one is None:
             problems.append(
-                f"Line {number}: there is no marked answer of {' / '.join(whose)}. Write id, "
+                f"Line {number}: there is no marked answer of {shortened(' / '.join(whose))}. Write id, "
                 f"worksheet and question as they stand in {ANSWERS}."
             )
-        elif not second.isdecimal() or int(second) > one.question.marks:
+        elif mark is None or mark > one.question.marks:
             problems.append(
-                f"Line {number}: the second mark “{second}” is not possible. Write a whole number from 0 to "
+                f"Line {number}: the second mark “{shortened(second)}” is not possible. Write a whole number from 0 to "
                 f"{one.question.marks}."
             )
-        elif int(second) != one.marks and not why:
+        elif mark != one.marks and not why:
             problems.append(
-                f"Line {number}: the mark changes from {one.marks} to {second}. Write into the column “why” why."
+                f"Line {number}: the mark changes from {one.marks} to {mark}. Write into the column “why” why."
             )
         else:
-            pairs.append((one.marks, int(second)))
-            if int(second) != one.marks:
-                changes.append(Change(now, who.strip(), *whose, one.marks, int(second), why))
+            pairs.append((one.marks, mark))
+            if mark != one.marks:
+                changes.append(Change(now, who.strip(), *whose, one.marks, mark, why))
     if problems:
         raise UserMistake("Nothing was changed. " + " ".join(problems))
     if not pairs:

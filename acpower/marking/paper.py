@@ -48,15 +48,16 @@ def take_in_paper(path: Path, register: Register, term_key: str | None) -> list[
     A line without any answer is taken as not handed in. No line is late: the file is typed in when
     the papers have long been handed in.
     """
+    file = shortened(path.name)
     worksheet = WORKSHEETS.get(path.name.casefold().removesuffix(ENDING))
     if worksheet is None:
         says = f"There is no worksheet of this name. The worksheets are {', '.join(WORKSHEETS)}."
-        return [Submission(path.name, "query", code="unsafe-name", says=says)]
+        return [Submission(file, "query", code="unsafe-name", says=says)]
     columns = _columns(worksheet)
     try:
         rows = read_table(path, "The file of answers from paper", ("id", "version", "term", *columns))
     except UserMistake as problem:
-        return [Submission(path.name, "refused", code="bad-file", says=str(problem))]
+        return [Submission(file, "refused", code="bad-file", says=str(problem))]
     sha256 = hashlib.sha256(path.read_bytes()).hexdigest()
     submissions = []
     for line, row in rows:
@@ -80,7 +81,7 @@ def take_in_paper(path: Path, register: Register, term_key: str | None) -> list[
             status, code, says = problem.status, problem.code, str(problem)
         submissions.append(
             Submission(
-                f"{path.name}, line {line}",
+                f"{file}, line {line}",
                 status,
                 apprentice or "",
                 worksheet,

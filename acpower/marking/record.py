@@ -7,6 +7,8 @@ notebook and without term key, and `differences` says where that gives anything 
 
 import json
 import platform
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import asdict
 from datetime import date, datetime
 from importlib.metadata import version
@@ -14,12 +16,12 @@ from pathlib import Path
 from typing import Any
 
 from acpower.marking.judge import Marked, MarkedWorksheet, judge_worksheet
-from acpower.marking.register import Register
+from acpower.marking.register import Register, is_id
 from acpower.marking.result import ClassResult, Result
 from acpower.marking.run import Limits, Stop
 from acpower.marking.submission import Submission
 from acpower.marking.user_mistake import UserMistake
-from acpower.worksheets.answers import answer_from_data
+from acpower.worksheets.answers import answer_from_data, shortened
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.scheme import Worksheet
 from acpower.worksheets.schemes import find_worksheet
@@ -120,9 +122,27 @@ def read_record(path: Path) -> ClassResult:
     Raises
     ------
     UserMistake
-        The file is no record, or the installed package has another version of a worksheet.
+        The file is no record or a damaged one, or the installed package has another version of a
+        worksheet.
     """
     record = load_record(path)
+    with _damage_told(path):
+        return _class_of(record)
+
+
+@contextmanager
+def _damage_told(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except UserMistake:
+        raise
+    except Exception as problem:  # the formulas of a worksheet meet whatever a damaged record holds
+        raise UserMistake(f"{path} is a damaged marking record. Take it from the backup.") from problem
+
+
+def _class_of(record: dict[str, Any]) -> ClassResult:
+    if not all(map(is_id, record["register"])):  # reports are written under these names
+        raise ValueError("an id that no register has")
     register = Register(tuple(record["register"]), {}, tuple(record["register_problems"]))
     strays = tuple(
         Submission(one["file"], one["status"], sha256=one["sha256"], code=one["reason"], says=one["says"])
@@ -140,11 +160,11 @@ def load_record(path: Path) -> dict[str, Any]:
         record = json.loads(path.read_text(encoding="utf-8"))
         if record["format"] != FORMAT:
             raise UserMistake(
-                f"{path} has the format {record['format']}; this version of the package reads {FORMAT}."
+                f"{path} has the format {shortened(str(record['format']))}; this version of the package reads {FORMAT}."
             )
     except OSError as problem:
         raise UserMistake(f"{path} cannot be read ({problem.strerror}). Check the path.") from None
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, RecursionError):
         raise UserMistake(f"{path} is no marking record. Give the file marking-record.json.") from None
     assert isinstance(record, dict)
     return record
@@ -157,16 +177,17 @@ def marked_on(record: dict[str, Any]) -> date:
 
 def differences(path: Path) -> list[str]:
     """Work a record out again; return one sentence for each decision that comes out otherwise."""
-    before = load_record(path)["worksheets"]
-    again = json.loads(json.dumps([record_of(result) for result in read_record(path).results]))
+    again = read_record(path)
     found = []
-    for old, new in zip(before, again, strict=True):
-        whose = f"{old['id']}, {old['worksheet']}"
-        questions = zip(old.get("questions", ()), new.get("questions", ()), strict=True)
-        changed = [one["question"] for one, other in questions if one != other]
-        found += [f"{whose}, {question}: comes out otherwise." for question in changed]
-        if not changed and old != new:
-            found.append(f"{whose}: comes out otherwise.")
+    with _damage_told(path):
+        worked_out = json.loads(json.dumps([record_of(result) for result in again.results]))
+        for old, new in zip(load_record(path)["worksheets"], worked_out, strict=True):
+            whose = f"{old['id']}, {old['worksheet']}"
+            questions = zip(old.get("questions", ()), new.get("questions", ()), strict=False)
+            changed = [one["question"] for one, other in questions if one != other]
+            found += [f"{whose}, {question}: comes out otherwise." for question in changed]
+            if not changed and old != new:
+                found.append(f"{whose}: comes out otherwise.")
     return found
 
 

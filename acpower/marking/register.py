@@ -11,6 +11,8 @@ from acpower.worksheets.answers import shortened
 
 _ID = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9-]{0,30}[A-Za-z0-9])?")
 
+_MOST_TOLD = 3  # where no row can be used, the first few show what is wrong
+
 
 @dataclass(frozen=True)
 class Register:
@@ -29,6 +31,15 @@ class Register:
         return {known.casefold(): known for known in reversed(self.ids)}
 
 
+def is_id(text: str) -> bool:
+    """Whether a text may be an apprentice's id: it becomes part of file names.
+
+    >>> is_id("A07"), is_id("../A07")
+    (True, False)
+    """
+    return _ID.fullmatch(text) is not None
+
+
 def read_register(path: Path) -> Register:
     """Read a register.
 
@@ -36,7 +47,7 @@ def read_register(path: Path) -> Register:
     ----------
     path
         A CSV file in UTF-8 with a header row, a column ``id`` and, optionally, a column ``name``.
-        Commas or semicolons part the columns.
+        Commas, semicolons or tabs part the columns.
 
     Returns
     -------
@@ -57,7 +68,7 @@ def read_register(path: Path) -> Register:
         apprentice, name = row["id"], row.get("name", "")
         if not apprentice and not name:
             continue
-        if not _ID.fullmatch(apprentice):
+        if not is_id(apprentice):
             problems.append(
                 f"Register line {number}: the id “{shortened(apprentice)[:40]}” cannot be used. Use up to 32 letters, "
                 "digits and hyphens, such as A07."
@@ -74,5 +85,8 @@ def read_register(path: Path) -> Register:
                 "worksheet it is. It was set aside: give each apprentice an id of their own, then run this again."
             )
     if not found:
-        raise UserMistake(f"The register {path} lists no apprentice that can be used. " + " ".join(problems))
+        told = " ".join(problems[:_MOST_TOLD])
+        raise UserMistake(
+            f"The register {shortened(str(path))} lists no apprentice that can be used. {told}".strip()
+        )
     return Register(tuple(found), found, tuple(problems))

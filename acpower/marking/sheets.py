@@ -1,6 +1,7 @@
 """The plain CSV files of a marked class: the mark sheet and the answers."""
 
 import csv
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -8,8 +9,11 @@ from typing import Any
 from acpower.marking.judge import Marked
 from acpower.marking.result import ClassResult
 
-# A spreadsheet runs a cell that begins with one of these as a formula.
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+# A spreadsheet runs a cell that begins with one of these as a formula; full-width signs count in some languages.
+_FORMULA_STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠", "\t", "\n")
+# Where a spreadsheet parts columns by semicolons, a new cell begins after each, and in a new line.
+_FORMULA_WITHIN = re.compile(r'(?<=[;\t\n])(?=[\s"]*[=+\-@＝＋－＠])')
+_PLAIN_NUMBER = re.compile(r"[+-]?[0-9]+([.,][0-9]*)?([eE][+-]?[0-9]+)?")
 
 
 def cell_text(text: str) -> str:
@@ -18,7 +22,8 @@ def cell_text(text: str) -> str:
     >>> cell_text("=1+1")
     "'=1+1"
     """
-    return f"'{text}" if text.startswith(_FORMULA_STARTS) else text
+    text = _FORMULA_WITHIN.sub("'", text.replace("\r", "\n"))  # the csv module sets no marks around a lone \r
+    return f"'{text}" if text.lstrip(" ").startswith(_FORMULA_STARTS) else text
 
 
 def write_mark_sheet(class_result: ClassResult, path: Path) -> None:
@@ -99,7 +104,8 @@ def write_answers(class_result: ClassResult, path: Path) -> None:
 
 def _recorded_cell(one: Marked) -> str:
     """Numbers arrive as numbers, so a negative one is not mistaken for a formula."""
-    return one.answer.text if one.answer.kind == "number" else cell_text(one.answer.was or one.answer.text)
+    text = one.answer.was or one.answer.text
+    return text if _PLAIN_NUMBER.fullmatch(text) else cell_text(text)
 
 
 def write_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:

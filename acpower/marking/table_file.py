@@ -2,13 +2,18 @@
 
 import csv
 import io
+from itertools import zip_longest
 from pathlib import Path
 
 from acpower.marking.user_mistake import UserMistake
+from acpower.worksheets.answers import shortened
+
+LARGEST_FILE = 10 * 1024 * 1024
+_NAMES = {",": "comma", ";": "semicolon", "\t": "tab"}
 
 
 def read_table(path: Path, what: str, needed: tuple[str, ...]) -> list[tuple[int, dict[str, str]]]:
-    """Read a CSV file with a header row; commas or semicolons part the columns.
+    """Read a CSV file with a header row; commas, semicolons or tabs part the columns.
 
     Parameters
     ----------
@@ -27,45 +32,49 @@ def read_table(path: Path, what: str, needed: tuple[str, ...]) -> list[tuple[int
     Raises
     ------
     UserMistake
-        The file is missing, is no CSV text, has a column twice or lacks one.
+        The file is missing, is no CSV text, has a column twice or lacks one, or a row has more cells
+        than there are columns.
     """
-    if path.exists() and not path.is_file():
-        raise UserMistake(f"{what} {path} is not a file. Give the CSV file.")
+    file = f"{what} {shortened(str(path))}"
     try:
+        if path.exists() and not path.is_file():
+            raise UserMistake(f"{file} is not a file. Give the CSV file.")
+        if path.stat().st_size > LARGEST_FILE:
+            raise UserMistake(f"{file} is larger than any list of a class. Give the CSV file.")
         text = path.read_bytes().decode("utf-8-sig")
     except OSError as problem:
-        raise UserMistake(f"{what} {path} cannot be read ({problem.strerror}). Check the path.") from None
+        raise UserMistake(f"{file} cannot be read ({problem.strerror}). Check the path.") from None
     except UnicodeDecodeError:
         raise UserMistake(
-            f"{what} {path} is not UTF-8 text. In the spreadsheet choose “save as CSV UTF-8”."
+            f"{file} is not UTF-8 text. In the spreadsheet choose “save as CSV UTF-8”."
         ) from None
-    header = text.partition("\n")[0]
-    delimiter = ";" if header.count(";") > header.count(",") else ","
-    reader = csv.DictReader(
-        io.StringIO(text, newline=""), delimiter=delimiter, restkey="", restval="", strict=True
-    )
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    delimiter = max(_NAMES, key=first.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     try:
-        rows = [(reader.line_num, row) for row in reader]
+        lines = [(reader.line_num, cells) for cells in reader if cells]
     except csv.Error as problem:
         raise UserMistake(
-            f"{what} {path} is damaged near line {reader.line_num} ({problem}). Look for a quotation mark "
+            f"{file} is damaged near line {reader.line_num} ({problem}). Look for a quotation mark "
             "that is not closed."
         ) from None
-    columns = [column.strip().casefold() for column in reader.fieldnames or ()]
-    if len(set(columns)) < len(columns):
-        raise UserMistake(f"{what} {path} has two columns of the same name. Give each column its own name.")
-    missing = [column for column in needed if column not in columns]
-    if missing or not rows:
-        raise UserMistake(
-            f"{what} {path} has no column “{missing[0]}”." if missing else f"{what} {path} has no rows."
-        )
+    columns = [name.strip().casefold() for name in lines[0][1]] if lines else []
+    named = [column for column in columns if column]  # a spreadsheet may save empty columns beside the list
+    if len(set(named)) < len(named):
+        raise UserMistake(f"{file} has two columns of the same name. Give each column its own name.")
+    missing = [column for column in needed if column not in named]
+    if missing or not lines[1:]:
+        raise UserMistake(f"{file} has no column “{missing[0]}”." if missing else f"{file} has no rows.")
+    for number, cells in lines[1:]:
+        if len(cells) > len(columns):  # which cell belongs to which column is not guessed
+            raise UserMistake(
+                f"{file} has more cells in line {number} than columns. Put a cell that holds a {_NAMES[delimiter]} "
+                "in quotation marks."
+            )
     return [
         (
             number,
-            {
-                column: row[name].strip()
-                for column, name in zip(columns, reader.fieldnames or (), strict=True)
-            },
+            {column: cell.strip() for column, cell in zip_longest(columns, cells, fillvalue="") if column},
         )
-        for number, row in rows
+        for number, cells in lines[1:]
     ]

@@ -21,8 +21,10 @@ from acpower.worksheets.scheme import Worksheet
 from acpower.worksheets.schemes import WORKSHEETS
 
 RECORD_NAME = "marking-record.json"
-_COPY = re.compile(r"(\s*\(\d+\)|\s*-\s*copy\d*(\s*\(\d+\))?)+$", re.IGNORECASE)
+# Each piece can be read in one way only: with two, a name of many copies would take hours.
+_COPY = re.compile(r"(\s*\(\d+\)|\s*-\s*copy\d*)+$", re.IGNORECASE)
 LARGEST_FILE = 10 * 1024 * 1024
+_MOST_NAMED = 3
 _FILE_NAME = re.compile(r"(?P<worksheet>[a-z0-9-]+)_(?P<apprentice>[a-z0-9-]+)\.ipynb", re.IGNORECASE)
 
 
@@ -36,7 +38,7 @@ def take_in(
     """
     submissions: list[Submission] = []
     for path in _files(folder, leave_out):
-        if is_paper(path):
+        if is_paper(path) and not path.is_symlink():
             submissions += take_in_paper(path, register, term_key)
         else:
             submissions.append(_look_at(path, folder, register, term_key))
@@ -262,15 +264,17 @@ def _settle_duplicates(submissions: list[Submission]) -> list[Submission]:
         if submission.status != "accepted" or not group or len(group) == 1:
             settled.append(submission)
             continue
-        same = len({one.sha256 for one in group}) == 1
+        same = all((one.sha256, one.typed) == (group[0].sha256, group[0].typed) for one in group)
         if same and submission is group[0]:
             settled.append(submission)
             continue
-        others = ", ".join(one.file for one in group if one is not submission)
+        others = [one.file for one in group if one is not submission]
+        more = f" and {len(others) - _MOST_NAMED} more" if len(others) > _MOST_NAMED else ""
         says = (
             f"The same content as {group[0].file}, which is marked."
             if same
-            else f"More than one file for {submission.apprentice}: also {others}. Keep the one that counts."
+            else f"More than one file for {submission.apprentice}: also {', '.join(others[:_MOST_NAMED])}{more}. "
+            "Keep the one that counts."
         )
         settled.append(replace(submission, status="query", code="handed-in-twice", says=says))
     return settled

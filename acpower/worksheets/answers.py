@@ -18,7 +18,8 @@ import numpy as np
 LONGEST_TEXT = 200
 CODES = ("", "answer-not-a-number", "function-stopped")
 # What Python writes for a whole number, a float or a decimal.
-_COMPUTED = re.compile(r"-?(\d+(\.\d*)?([eE][+-]?\d+)?|[iI]nf(inity)?|[nN]a[nN])")
+_COMPUTED = re.compile(r"-?(\d+(\.\d*)?([eE][+-]?\d+)?|[iI]nf(inity)?|[nN]a[nN])", re.ASCII)
+_DECIMAL_FIGURES = 40  # more than any question asks for, and few enough for the longest text
 MOST_TRIALS = 50
 _LARGEST_WHOLE_NUMBER = 10**18
 _NO_ANSWER: Mapping[type, str] = {
@@ -77,7 +78,7 @@ def answer_from_data(data: Any) -> Answer:
         raise ValueError("not an answer: text, code, was or trials have the wrong form")
     if any(isinstance(trial, dict) and trial.get("trials") for trial in trials):
         raise ValueError("not an answer: a trial has trials of its own")
-    if data["kind"] == "number" and not _COMPUTED.fullmatch(text):
+    if data["kind"] == "number" and not (len(text) <= LONGEST_TEXT and _COMPUTED.fullmatch(text)):
         raise ValueError("not an answer: a computed number does not look like that")
     if code not in CODES:
         raise ValueError("not an answer: there is no such reason")
@@ -126,7 +127,7 @@ def answer_from_value(value: Any, trials: Sequence[Sequence[Any]] = ()) -> Answe
     if type(value) in (int, float):
         return Answer("number", repr(value))
     if type(value) is Decimal:
-        return Answer("number", shortened(str(value)))
+        return Answer("number", "nan" if value.is_nan() else f"{value:.{_DECIMAL_FIGURES}g}")
     if type(value) is fractions.Fraction:
         return Answer("number", repr(value.numerator / value.denominator))
     if callable(value) and not isinstance(value, type):
@@ -227,8 +228,8 @@ def read_number(answer: Answer, units: Mapping[str, float]) -> Reading:
         ...
     acpower.worksheets.answers.NotReadable: 1,234 can be read in two ways. Write 1234 or 1.2340.
     """
-    text = unquoted(answer.text)
-    if text.lower().lstrip("+-−") in ("nan", "inf", "infinity"):
+    text = re.sub(r"\d", lambda digit: str(int(digit[0])), unquoted(answer.text))  # digits of any script
+    if text.lower().lstrip("+-−–") in ("nan", "inf", "infinity"):
         raise NotReadable(
             "answer-not-finite", f"{text} is not a finite number. Check for a division by zero."
         )
