@@ -26,7 +26,7 @@ import numpy as np
 import psutil
 from tqdm import tqdm
 
-from acpower.demo import DEMO_LIMITS, mark_demo
+from acpower.marking.demo import DEMO_LIMITS, mark_demo
 from acpower.marking.hand_back import RECORD, hand_back
 
 MOST_MB_A_RUN, MOST_MB = 1.0, 20.0

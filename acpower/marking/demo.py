@@ -165,10 +165,5 @@ def prepare(place: Path) -> tuple[Path, Path]:
 def mark_demo(place: Path, progress: Callable[[int, int, Result], None]) -> ClassResult:
     """Hand out, fill in and mark the invented class in a new folder."""
     register_file, taken_in = prepare(place)
-    return mark_class(
-        taken_in,
-        register_file,
-        limits=DEMO_LIMITS,
-        machines=ThisMachine(accept_limits_only=True),
-        progress=progress,
-    )
+    machines = ThisMachine(accept_limits_only=True)  # nobody else's worksheets are in it
+    return mark_class(taken_in, register_file, limits=DEMO_LIMITS, machines=machines, progress=progress)

@@ -92,9 +92,9 @@ def check(*, accept_limits_only: bool) -> None:
     """Refuse to mark without full isolation, unless the instructor has said so."""
     if level() != FULL and not accept_limits_only:
         raise UserMistake(
-            f"This machine gives no full isolation, and nothing was marked. It gives {in_words(LIMITS_ONLY)} If that will do, "
-            "add --limits-only to the command, or tick the box in the panel. Full isolation needs Linux with "
-            "bubblewrap."
+            "This machine gives no full isolation, and nothing was marked. It gives "
+            f"{in_words(LIMITS_ONLY)} If that will do, add --limits-only to the command, or tick the box in the "
+            "panel. Full isolation needs Linux with bubblewrap."
         )
 
 

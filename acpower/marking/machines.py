@@ -20,7 +20,7 @@ class Machines(Protocol):
 
 
 class ThisMachine:
-    """This machine, if its isolation will do.
+    """The machine on which the marker runs, if its isolation will do.
 
     Raises
     ------
