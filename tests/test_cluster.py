@@ -88,7 +88,7 @@ def _written(to: Path) -> dict[str, str]:
 
 def test_where_nothing_answers_it_is_told(monkeypatch):
     monkeypatch.setattr(cluster, "CONNECT_SECONDS", 1)
-    with pytest.raises(UserMistake, match="No cluster answers at tcp://127.0.0.1:9 "):
+    with pytest.raises(UserMistake, match=r"No cluster answers at tcp://127\.0\.0\.1:9 "):
         Cluster("tcp://127.0.0.1:9", accept_limits_only=False)
 
 

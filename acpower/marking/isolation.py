@@ -10,6 +10,7 @@ import socket
 import tempfile
 import time
 import uuid
+from collections.abc import Callable
 from contextlib import closing
 from functools import cache
 
@@ -68,10 +69,10 @@ def level() -> str:
         Not even the limits hold here: a process that a worksheet leaves behind is not ended.
     """
     if sandbox.bubblewrap() is not None:
-        tried, left = _try_out(WarmWorker(for_marks=False))
+        tried, left = _try_out(lambda: WarmWorker(for_marks=False))
         if tried == _INSIDE and not left:
             return FULL
-    tried, left = _try_out(LimitsOnlyWorker())
+    tried, left = _try_out(LimitsOnlyWorker)
     if tried.get("start a process") != "done" or left:
         raise UserMistake(
             "Worksheets cannot be run apart from everything else on this machine, and so nothing is marked here. "
@@ -103,7 +104,7 @@ def new_worker(*, for_marks: bool) -> Worker:
     return WarmWorker(for_marks=for_marks) if level() == FULL else LimitsOnlyWorker()
 
 
-def _try_out(worker: Worker) -> tuple[dict[str, str], bool]:
+def _try_out(new_worker: Callable[[], Worker]) -> tuple[dict[str, str], bool]:
     """Run the probe; return what came of each attempt, and whether a process is left."""
     tag = f"acpower-probe-{uuid.uuid4().hex}"
     with tempfile.NamedTemporaryFile() as outside, closing(socket.create_server(("127.0.0.1", 0))) as server:
@@ -113,6 +114,7 @@ def _try_out(worker: Worker) -> tuple[dict[str, str], bool]:
             "PORT": str(server.getsockname()[1]),
             "TAG": tag,
         }
+        worker = new_worker()
         try:
             ((_, told),) = worker.run(
                 [{"cells": [_TRIES], "variables": variables, "files": {}}], _PROBE_LIMITS

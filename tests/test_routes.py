@@ -1,0 +1,212 @@
+"""The ways by which worksheets are run come to the same verdicts, and a marking that was killed goes on."""
+
+import json
+import re
+import signal
+import subprocess
+import sys
+import time
+
+import psutil
+import pytest
+from classroom import hand_in, right, with_cell, write_register
+
+from acpower.marking import isolation, so_far
+from acpower.marking.demo import DEMO_LIMITS, prepare
+from acpower.marking.hand_out import hand_out_class
+from acpower.marking.machines import ThisMachine
+from acpower.marking.mark import mark_class
+from acpower.marking.record import record_of
+from acpower.marking.register import read_register
+from acpower.marking.run import Limits
+from acpower.marking.term_key import make_term_key
+from acpower.marking.user_mistake import UserMistake
+from acpower.marking.workers import LimitsOnlyWorker, run_all
+from acpower.worksheets.schemes import find_worksheet
+
+
+class WithLimitsOnly:
+    """This machine, run as one that gives no full isolation."""
+
+    isolation = isolation.LIMITS_ONLY
+
+    def run_all(self, worksheets, limits, *, for_marks):
+        return run_all(worksheets, limits, LimitsOnlyWorker)
+
+
+class Counting(ThisMachine):
+    """This machine, and how many worksheets it has run."""
+
+    ran = 0
+
+    def run_all(self, worksheets, limits, *, for_marks):
+        self.ran += len(worksheets)
+        return super().run_all(worksheets, limits, for_marks=for_marks)
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory):
+    """Mark the invented class in full isolation."""
+    register, folder = prepare(tmp_path_factory.mktemp("routes") / "demo")
+    return register, folder, mark_class(folder, register, limits=DEMO_LIMITS)
+
+
+def without_seconds(result):
+    return {name: value for name, value in record_of(result).items() if name != "seconds"}
+
+
+def test_copies_of_a_warm_python_and_ordinary_kernels_give_the_same_record(demo):
+    register, folder, warm = demo
+    ordinary = mark_class(folder, register, limits=DEMO_LIMITS, machines=WithLimitsOnly())
+    assert warm.isolation == isolation.FULL, "the other route is what this test compares with"
+    assert ordinary.isolation == isolation.LIMITS_ONLY
+    assert list(map(without_seconds, ordinary.results)) == list(map(without_seconds, warm.results))
+
+
+def test_pytest_with_nbval_alone_comes_to_the_same_verdicts(demo):
+    _, folder, warm = demo
+    files = {one.submission.apprentice: folder / one.submission.file for one in warm.results if one.marked}
+    del files["F12"]  # its loop would take the time that nbval gives a cell by itself
+    options = ["-q", "-c", "/dev/null", "--rootdir", str(folder), "-p", "no:cacheprovider", "--tb=no", "-rA"]
+    options += ["--color=no", "-n", "2", "--dist", "loadfile"]
+    done = subprocess.run(
+        [
+            sys.executable,
+            "-m",
+            "pytest",
+            *options,
+            "--nbval-lax",
+            "--nbval-current-env",
+            *map(str, files.values()),
+        ],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    passed = set(
+        re.findall(r"^(PASSED|FAILED) \S*?charging-power_(F\d\d)\.ipynb::Cell (\d+)", done.stdout, re.M)
+    )
+    for result in warm.results:
+        apprentice = result.submission.apprentice
+        if apprentice not in files:
+            continue
+        cells = [re.search(r'record\("(\w+)"', source) for source in result.submission.cells]
+        for number, found in enumerate(cells):
+            if found:
+                (one,) = [one for one in result.marked.questions if one.question.name == found[1]]
+                word = "PASSED" if one.verdict.passed else "FAILED"
+                assert (word, apprentice, str(number)) in passed, (apprentice, found[1])
+
+
+def test_a_marking_that_was_killed_goes_on_and_loses_nothing(tmp_path):
+    tag = f"acpower-killed-{tmp_path.name}"
+    slow = f"import subprocess, sys, time\nsubprocess.Popen(['sleep', '300', '{tag}'][:2])\ntime.sleep(1)"
+    ids = [f"K{number}" for number in range(8)]
+    for one in ids:
+        hand_in(tmp_path / "in", one, with_cell(right(one), slow))
+    register = write_register(tmp_path / "class.csv", *ids)
+    kept = tmp_path / "marked" / so_far.NAME
+    where = ["--register", str(register), "--to", str(tmp_path / "marked")]
+    begun = subprocess.Popen(
+        [sys.executable, "-m", "acpower.cli", "mark", str(tmp_path / "in"), *where],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    try:
+        deadline = time.monotonic() + 60
+        while not kept.exists() or len(kept.read_text(encoding="utf-8").splitlines()) < 3:
+            assert begun.poll() is None
+            assert time.monotonic() < deadline
+            time.sleep(0.05)
+        below = psutil.Process(begun.pid).children(recursive=True)
+        begun.send_signal(signal.SIGKILL)
+    finally:
+        begun.kill()
+        begun.wait()
+    _, left = psutil.wait_procs(below, timeout=2)
+    assert not left, "with the marker everything ends that it has started"
+    with kept.open("a", encoding="utf-8") as file:
+        file.write('{"key": "cut of')  # what a machine that goes down leaves
+    before = len(kept.read_text(encoding="utf-8").splitlines()) - 1
+    machine = Counting()
+    result = mark_class(tmp_path / "in", register, so_far=kept, machines=machine)
+    assert machine.ran == len(ids) - before
+    assert [one.marked.marks for one in result.results] == [19] * len(ids)
+    assert [one.notes for one in result.results] == [[]] * len(ids)
+    keys = [json.loads(line)["key"] for line in kept.read_text(encoding="utf-8").splitlines()]
+    assert len(keys) == len(set(keys)) == len(ids)
+
+
+@pytest.mark.parametrize("change", ["file", "limits"])
+def test_what_was_run_otherwise_is_run_again(tmp_path, change):
+    hand_in(tmp_path / "in", "A01", right("A01"))
+    register = write_register(tmp_path / "class.csv", "A01")
+    kept = tmp_path / "kept"
+    machine = Counting()
+    for limits in (Limits(), Limits(), Limits(30, 60) if change == "limits" else Limits()):
+        mark_class(tmp_path / "in", register, so_far=kept, limits=limits, machines=machine)
+        if machine.ran == 1 and change == "file":
+            continue
+    assert machine.ran == (2 if change == "limits" else 1)
+    if change == "file":
+        hand_in(tmp_path / "in", "A01", right("A01", line_current_a="5"))
+        mark_class(tmp_path / "in", register, so_far=kept, machines=machine)
+        assert machine.ran == 2
+
+
+def test_without_full_isolation_nothing_is_marked_unless_somebody_says_so(tmp_path, monkeypatch):
+    hand_in(tmp_path / "in", "A01", right("A01"))
+    register = write_register(tmp_path / "class.csv", "A01")
+    monkeypatch.setattr(isolation, "level", lambda: isolation.LIMITS_ONLY)
+    with pytest.raises(UserMistake, match=r"no full isolation, and nothing was marked.*--limits-only"):
+        mark_class(tmp_path / "in", register)
+    assert ThisMachine(accept_limits_only=True).isolation == isolation.LIMITS_ONLY
+
+
+def test_a_machine_that_cannot_end_what_a_worksheet_leaves_behind_marks_nothing(monkeypatch):
+    monkeypatch.setattr(isolation, "_try_out", lambda worker: ({"start a process": "done"}, True))
+    with pytest.raises(UserMistake, match="cannot be run apart from everything else"):
+        isolation.level.__wrapped__()
+
+
+def test_the_probe_sees_a_sandbox_with_a_hole(monkeypatch):
+    inside = {"see a file outside": "done", "change the Python installation": "refused"}
+    found = iter([({**isolation._INSIDE, **inside}, False), (isolation._INSIDE, False)])
+    monkeypatch.setattr(isolation, "_try_out", lambda worker: next(found))
+    assert isolation.level.__wrapped__() == isolation.LIMITS_ONLY
+
+
+LOOKS = """
+import sys
+from pathlib import Path
+import acpower
+found = [name for name in sys.modules if any(part in name for part in ("schemes", "verdict", "judge", "worked"))]
+folder = Path(acpower.__file__).parent
+found += list((folder / "worksheets" / "schemes").iterdir()) + list((folder / "marking").iterdir())
+try:
+    import acpower.worksheets.schemes.charging_power
+    found.append("imported")
+except ImportError:
+    pass
+try:
+    from acpower.worksheets import job_card
+    found.append("job_card")
+except ImportError:
+    pass
+"""
+
+
+def test_a_worksheet_for_marks_finds_no_mark_scheme_where_it_runs(tmp_path):
+    worksheet = find_worksheet("charging-power")
+    register = write_register(tmp_path / "class.csv", "A01")
+    term_key = make_term_key(tmp_path / "term.key")
+    hand_out_class(worksheet, read_register(register), tmp_path / "in", term_key)
+    path = tmp_path / "in" / "charging-power_A01.ipynb"
+    notebook = json.loads(path.read_text(encoding="utf-8"))
+    for cell in notebook["cells"]:
+        if cell["id"] == "limiting-link-answer":
+            cell["source"] = f'{LOOKS}\njob.record("limiting_link", "found: " + repr(found))'
+    path.write_text(json.dumps(notebook), encoding="utf-8")
+    (result,) = mark_class(tmp_path / "in", register, term_key=term_key).results
+    (answer,) = [one.answer for one in result.marked.questions if one.question.name == "limiting_link"]
+    assert answer.text == "found: []", result.notes
