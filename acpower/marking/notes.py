@@ -5,8 +5,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
-
-from scipy.stats import binom
+from math import comb
 
 from acpower.marking.judge import MarkedWorksheet
 from acpower.marking.paper import by_hand
@@ -178,7 +177,7 @@ def _compared(result: Result, others: Sequence[Result]) -> Result:
         return result
     whose, count = max(counts.items(), key=lambda item: item[1])
     chance = max(LEAST_CHANCE, (sum(counts.values()) - count) / (len(unknown) * max(1, len(counts) - 1)))
-    probability = len(counts) * float(binom.sf(count - 1, len(unknown), min(1.0, chance)))
+    probability = len(counts) * at_least(count, len(unknown), min(1.0, chance))
     if count < max(LEAST_MATCHES, len(unknown) / 2) or probability > HIGHEST_PROBABILITY:
         return result
     says = (
@@ -186,6 +185,15 @@ def _compared(result: Result, others: Sequence[Result]) -> Result:
         "worth a conversation."
     )
     return _noted(result, "other-card", says)
+
+
+def at_least(count: int, of: int, chance: float) -> float:
+    """Return the probability that ``count`` or more of so many independent draws hit.
+
+    >>> at_least(2, 2, 0.5)
+    0.25
+    """
+    return sum(comb(of, hits) * chance**hits * (1 - chance) ** (of - hits) for hits in range(count, of + 1))
 
 
 def _unknown(result: Result) -> list[tuple[Number, Reading]]:
