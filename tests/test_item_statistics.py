@@ -23,13 +23,11 @@ from acpower.marking.item_statistics import (
     Estimate,
     NotGiven,
     discrimination,
-    f_quantile,
     facility,
     reliability,
     rest_correlation,
     warning,
 )
-from acpower.marking.notes import at_least
 
 # fmt: off
 KR20 = [[int(mark) for mark in row] for row in (
@@ -162,20 +160,6 @@ def test_wilson_is_that_of_scipy(right, n):
     expected = stats.binomtest(right, n).proportion_ci(method="wilson")
     assert (found.low, found.high) == pytest.approx((expected.low, expected.high), abs=1e-12)
     assert 0 <= found.low <= found.value <= found.high <= 1
-
-
-@pytest.mark.parametrize("people", [4, 5, 12, 24, 34, 200, 1000])
-@pytest.mark.parametrize("questions", [2, 3, 12, 20])
-def test_quantiles_of_f_are_those_of_scipy(people, questions):
-    upper, lower = people - 1, (people - 1) * (questions - 1)
-    for share in (0.025, 0.5, 0.975):
-        assert f_quantile(share, upper, lower) == pytest.approx(stats.f.ppf(share, upper, lower), rel=1e-6)
-
-
-@pytest.mark.parametrize("chance", [0.0, 0.01, 0.3, 1.0])
-def test_the_chance_of_so_many_hits_is_that_of_scipy(chance):
-    for count, of in ((3, 3), (3, 8), (8, 12), (12, 12)):
-        assert at_least(count, of, chance) == pytest.approx(stats.binom.sf(count - 1, of, chance), abs=1e-15)
 
 
 def test_the_interval_of_part_marks_is_on_the_safe_side():

@@ -7,17 +7,16 @@ the number of apprentices behind it. Where there can be no number, :class:`NotGi
 
 The formulas are those of classical test theory as handbooks of measurement give them. The intervals
 are named after Wilson (a share), Newcombe (a difference of shares), Fisher (a correlation) and Feldt
-(alpha). They need two quantiles and no more; tests/test_item_statistics.py holds both against scipy's.
+(alpha); quantiles and correlations come from scipy.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
-from math import atanh, pi, sqrt, tanh
-from statistics import NormalDist
+from math import sqrt
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import stats
 
 from acpower._checks import fraction
 
@@ -28,7 +27,6 @@ FEWEST = 4
 _TOO_FEW = f"it needs {FEWEST} apprentices or more"
 _EXACTLY = 1 - 1e-12  # a coefficient of 1 has an interval of no width, which says more than a class can know
 CONFIDENCE = 0.95
-_Z = NormalDist().inv_cdf((1 + CONFIDENCE) / 2)
 TIE_RULE = (
     "Upper and lower third go by the total mark. Where several apprentices have the total at the edge of a third, "
     "they share its last places evenly, so the order of the class list makes no difference."
@@ -186,11 +184,12 @@ def rest_correlation(marks: Sequence[Sequence[float]], place: int) -> Statistic:
         return NotGiven("everybody has the same mark in this question", n)
     if np.ptp(rest) == 0:
         return NotGiven("everybody has the same total in the other questions", n)
-    value = float(np.corrcoef(own, rest)[0, 1])
+    found = stats.pearsonr(own, rest)
+    value = float(found.statistic)
     if abs(value) > _EXACTLY:
         return NotGiven("the marks lie on one line with those of the other questions", n)
-    middle, half = atanh(value), _Z / sqrt(n - 3)
-    return Estimate(value, tanh(middle - half), tanh(middle + half), n)
+    interval = found.confidence_interval(CONFIDENCE)
+    return Estimate(value, float(interval.low), float(interval.high), n)
 
 
 def reliability(marks: Sequence[Sequence[float]]) -> Reliability:
@@ -221,39 +220,9 @@ def reliability(marks: Sequence[Sequence[float]]) -> Reliability:
     alpha = count / (count - 1) * (1 - of_questions / of_totals)
     if alpha > _EXACTLY:
         return Reliability(NotGiven("the marks of all questions rise and fall exactly together", n), None)
-    low_f, high_f = (
-        f_quantile(share, n - 1, (n - 1) * (count - 1))
-        for share in ((1 - CONFIDENCE) / 2, (1 + CONFIDENCE) / 2)
-    )
-    estimate = Estimate(alpha, 1 - (1 - alpha) * high_f, 1 - (1 - alpha) * low_f, n)
+    low_f, high_f = stats.f.ppf([(1 - CONFIDENCE) / 2, (1 + CONFIDENCE) / 2], n - 1, (n - 1) * (count - 1))
+    estimate = Estimate(alpha, float(1 - (1 - alpha) * high_f), float(1 - (1 - alpha) * low_f), n)
     return Reliability(estimate, sqrt(of_totals * (1 - alpha)))
-
-
-@cache
-def f_quantile(share: float, upper: int, lower: int) -> float:
-    """Return the value below which ``share`` of Fisher's F distribution lies.
-
-    With F = lower / upper · tan² θ the density of θ is sinᵘ⁻¹ θ · cosˡ⁻¹ θ up to a factor, smooth between
-    nought and a right angle, so that adding it up on a fine grid is exact enough.
-
-    Parameters
-    ----------
-    share
-        Between 0 and 1.
-    upper, lower
-        Degrees of freedom above and below the fraction bar, 2 or more.
-
-    Examples
-    --------
-    >>> round(f_quantile(0.95, 9, 81), 2)
-    2.0
-    """
-    edges = np.linspace(0, pi / 2, 100_001)
-    middles = (edges[1:] + edges[:-1]) / 2
-    logarithm = (upper - 1) * np.log(np.sin(middles)) + (lower - 1) * np.log(np.cos(middles))
-    below = np.cumsum(np.exp(logarithm - logarithm.max()))
-    angle = np.interp(share * below[-1], below, edges[1:])
-    return float(lower / upper * np.tan(angle) ** 2)
 
 
 def _table(marks: Sequence[Sequence[float]]) -> NDArray[np.float64]:
@@ -272,12 +241,12 @@ def _weights_of_the_highest(totals: NDArray[np.float64], size: int) -> NDArray[n
 
 
 def _wilson(share: float, n: int) -> tuple[float, float]:
-    """Return Wilson's interval; a share of part marks is as good as one of whole counts."""
-    middle = share + _Z**2 / (2 * n)
-    half = _Z * sqrt(max(0.0, share * (1 - share)) / n + (_Z / (2 * n)) ** 2)
-    low, high = (middle - half) / (1 + _Z**2 / n), (middle + half) / (1 + _Z**2 / n)
-    # Rounding must not put the share outside its interval.
-    return max(0.0, min(share, low)), min(1.0, max(share, high))
+    """Return Wilson's interval; scipy has it for whole counts only, and part marks make none."""
+    z = float(stats.norm.ppf((1 + CONFIDENCE) / 2))
+    middle = share + z**2 / (2 * n)
+    half = z * sqrt(max(0.0, share * (1 - share)) / n + (z / (2 * n)) ** 2)
+    low, high = (middle - half) / (1 + z**2 / n), (middle + half) / (1 + z**2 / n)
+    return max(0.0, low), min(1.0, high)
 
 
 def _two(number: float) -> str:

@@ -6,7 +6,8 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
-from math import comb
+
+from scipy.stats import binom
 
 from acpower.marking.judge import MarkedWorksheet
 from acpower.marking.paper import by_hand
@@ -211,7 +212,7 @@ def _compared(result: Result, cards: _Cards) -> Result:
     place = max(counts, key=lambda one: (counts[one], -one))
     count = counts[place]
     chance = max(LEAST_CHANCE, (counts.total() - count) / (len(unknown) * max(1, others - 1)))
-    probability = others * at_least(count, len(unknown), min(1.0, chance))
+    probability = others * float(binom.sf(count - 1, len(unknown), min(1.0, chance)))
     if count < max(LEAST_MATCHES, len(unknown) / 2) or probability > HIGHEST_PROBABILITY:
         return result
     says = (
@@ -219,15 +220,6 @@ def _compared(result: Result, cards: _Cards) -> Result:
         "changed; it may be worth a conversation."
     )
     return _noted(result, "other-card", says)
-
-
-def at_least(count: int, of: int, chance: float) -> float:
-    """Return the probability that ``count`` or more of so many independent draws hit.
-
-    >>> at_least(2, 2, 0.5)
-    0.25
-    """
-    return sum(comb(of, hits) * chance**hits * (1 - chance) ** (of - hits) for hits in range(count, of + 1))
 
 
 def _unknown(result: Result) -> list[tuple[Number, Reading]]:
