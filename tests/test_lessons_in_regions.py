@@ -10,9 +10,7 @@ import pytest
 from acpower.notebooks import folder
 from acpower.region import REGIONS
 
-LESSONS = [
-    path for path in sorted(folder("course").glob("*.ipynb")) if path.stem != "glossary"
-]  # no code in it
+LESSONS = sorted(folder("course").glob("*.ipynb"))
 
 
 @pytest.mark.parametrize("lesson", LESSONS, ids=lambda path: path.stem)
