@@ -10,6 +10,8 @@ import pytest
 from classroom import hand_in, hashes, issued, right, with_cell, write_register
 from command import acpower, check_that_ctrl_c_ends, environment, start_acpower
 
+from acpower.cli import main
+
 
 def marks_of(folder):
     lines = (folder / "mark-sheet.csv").read_text(encoding="utf-8").splitlines()
@@ -165,3 +167,23 @@ def test_marking_by_both_routes_gives_the_same_verdicts(tmp_path):
     assert right_when_marked == [False, True, True, True, True, False, True, True, False, True, True, True]
     assert "phase_voltage_v: Not yet. Your answer fits this slip: the line voltage was halved." in plain
     assert "limiting_link: Nothing is recorded here yet." in plain
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["sample", "marked", "--size", "0"], "a whole number from 1 to 1000 is needed, not “0”"),
+        (["export", "marked", "--due", "soon"], "a date such as 2026-12-01 is needed, not “soon”"),
+        (["mark", "in", "--due", "noon"], "a time such as 2026-12-01T12:00 is needed, not “noon”"),
+        (["mark", "in", "--cell-seconds", "0"], "a time limit from 1 to 3600 seconds is needed, not “0”"),
+        (
+            ["mark", "in", "--cell-seconds", "long"],
+            "a time limit from 1 to 3600 seconds is needed, not “long”",
+        ),
+    ],
+)
+def test_a_number_or_date_that_will_not_do_is_told_what_is_needed(words, says, capsys):
+    with pytest.raises(SystemExit) as ended:
+        main(words)
+    assert ended.value.code == 2
+    assert says in capsys.readouterr().err
