@@ -205,8 +205,10 @@ class SessionSeries:
 
     Attributes
     ----------
-    time_h, soc : ndarray
-        Time since the start [h] and state of charge, a fraction.
+    time_h : ndarray
+        Time since the start [h].
+    soc : ndarray
+        State of charge, a fraction.
     battery_kw, grid_kw, loss_kw : ndarray
         Power into the battery, power from the grid and the difference of the two [kW].
     grid_energy_kwh : ndarray
@@ -378,14 +380,14 @@ def session(
     Notes
     -----
     The battery takes the smaller of what the charger gives and what it accepts. So it charges with
-    constant power P until its accepted power A * (1 - soc) / (1 - knee) has fallen to P, and from there
-    the rest decays like a discharging capacitor, with the time constant E * (1 - knee) / A:
+    constant power P until its accepted power P_a * (1 - soc) / (1 - knee) has fallen to P, and from
+    there the rest decays like a discharging capacitor, with the time constant E * (1 - knee) / P_a:
 
     - constant power: time = E * (rise of the state of charge) / P
-    - taper: time = E * (1 - knee) / A * ln((1 - soc at its start) / (1 - end_soc))
+    - taper: time = E * (1 - knee) / P_a * ln((1 - soc at its start) / (1 - end_soc))
 
-    The two-stage battery of a public charging simulator is the case A = P. The lower the power against
-    A, the later the taper begins: on AC, late. Where it begins in a real vehicle is from memory,
+    The two-stage battery of a public charging simulator is the case P_a = P. The lower the power against
+    P_a, the later the taper begins: on AC, late. Where it begins in a real vehicle is from memory,
     unconfirmed. Temperature comes in through `temperature_limit`, and is constant. The energy from the
     grid is exact for a fixed efficiency and integrated by Gauss-Legendre quadrature for the others.
 

@@ -99,8 +99,9 @@ def resistance_at_temperature(
 
     Notes
     -----
-    R = R_20 (1 + a (T - 20)): University Physics, volume 2. The default a = 0.004 is (230 + T) / 250,
-    which the correction table of IEC 60228 follows (as reproduced by a cable maker, 5 to 90 degC).
+    R = R_20 (1 + alpha (theta - 20)): University Physics, volume 2. The default of 0.004 makes it
+    R_20 (230 + theta) / 250, which the correction table of IEC 60228 follows (as reproduced by a
+    cable maker, 5 to 90 degC).
     Documents on copper also give 0.0039, 0.00393 and 0.004041; at 70 degC that is 1.195 to 1.202
     instead of 1.2. All stand in the table ``temperature_coefficients``. The ends of the range are a
     choice of this package: what a cable meets, where a straight line is good enough.

@@ -88,8 +88,8 @@ def feeder_end(
 
     Notes
     -----
-    E = V + Z_line I + Z_neutral (I1 + I2 + I3) for each phase with I = (S / V)*, solved by repeated
-    substitution from V = E on, until no voltage moves by more than 1e-12 of E. Holds for conductors
+    U_s = U + Z_line I + Z_neutral (I_1 + I_2 + I_3) for each phase with I = (S / U)*, solved by repeated
+    substitution from U = U_s on, until no voltage moves by more than 1e-12 of U_s. Holds for conductors
     without mutual coupling. Equal loads are refused where the smallest difference between them would
     grow without end: with a neutral as thick as the lines, from a drop of one third on.
 

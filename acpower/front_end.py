@@ -188,7 +188,7 @@ def power_factor_corrected(
     part is left out, so the mean voltage lies a little below the set value. Left out: switching
     ripple, EMI filter, discontinuous current.
 
-    The DC link carries a ripple at twice the mains frequency with the amplitude P / (2 omega C V),
+    The DC link carries a ripple at twice the mains frequency with the amplitude P / (2 omega C U),
     peak to peak twice that: the difference between the steady load and the pulsating mains power.
     Through the voltage loop it puts a third harmonic of about voltage_bandwidth / (4 frequency)
     on the current, which is why that loop is slow. Both follow from the power balance of the

@@ -123,6 +123,11 @@ def duty_meaning(duty_percent: ArrayLike, rule: str = "iec") -> str | NDArray[np
     ValueError
         If the duty cycle lies outside 0 to 100 % or the rule is unknown.
 
+    Notes
+    -----
+    Holds while the duty cycle stays; ranges and sources as for `current_from_duty`. What a digital
+    communication agrees on is not told here.
+
     Examples
     --------
     >>> duty_meaning(5)

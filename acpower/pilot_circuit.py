@@ -63,7 +63,7 @@ def plateau_voltage(
 
     Notes
     -----
-    V = V_d + (V_s - V_d) R_v / (R_s + R_v) while the diode conducts; below its forward voltage it
+    U = U_d + (U_s - U_d) R_v / (R_s + R_v) while the diode conducts; below its forward voltage it
     blocks, and the level is that of the source, as in the negative half. Circuit of SAE J1772 and
     IEC 61851-1 Annex A from memory; the resistors are those of the table ``circuit_parts``.
 
@@ -111,7 +111,7 @@ def resistance_from_plateau(
 
     Notes
     -----
-    R_v = R_s (V - V_d) / (V_s - V), the inverse of `plateau_voltage`.
+    R_v = R_s (U - U_d) / (U_s - U), the inverse of `plateau_voltage`.
 
     Examples
     --------

@@ -88,7 +88,7 @@ def single_phase_power(voltage: ArrayLike, current: ArrayLike, power_factor: Arr
 
     Notes
     -----
-    P = V I cos phi; with distorted current the true power factor takes the place of cos phi.
+    P = U I cos phi; with distorted current the true power factor takes the place of cos phi.
     Lessons In Electric Circuits, volume II, chapter 11.
 
     Examples
@@ -127,7 +127,7 @@ def three_phase_power(line_voltage: ArrayLike, current: ArrayLike, power_factor:
 
     Notes
     -----
-    P = sqrt 3 V_line I cos phi, for star and delta alike, if the three phases are loaded equally.
+    P = sqrt 3 U_line I cos phi, for star and delta alike, if the three phases are loaded equally.
     With 400 V it gives 0.4 % more than three times 230 V: the nominal voltages are rounded.
     Lessons In Electric Circuits, volume II, chapter 10.
 
@@ -340,7 +340,7 @@ def power_components(voltage: ArrayLike, current: ArrayLike) -> PowerComponents:
 
     Notes
     -----
-    P + jQ = V I*, so that Q is positive for a lagging current. Holds for one frequency; for distorted
+    P + jQ = U I*, so that Q is positive for a lagging current. Holds for one frequency; for distorted
     currents see `acpower.distorted`. Lessons In Electric Circuits, volume II, chapter 11.
 
     Examples

@@ -219,7 +219,7 @@ def ground_fault_trip_time(current_ma: ArrayLike) -> Numbers:
 
     Notes
     -----
-    T = (20 / I)^1.43, UL 943 (2006) as quoted in a trade forum; the standard was not opened. The ends
+    t = (20 / I)^1.43, UL 943 (2006) as quoted in a trade forum; the standard was not opened. The ends
     of the range come from memory. It says nothing about an RCD to IEC standards, nor about CCID20.
 
     Examples

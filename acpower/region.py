@@ -94,6 +94,11 @@ def region_in_use() -> Region:
     ValueError
         If the setting from outside names no region.
 
+    Notes
+    -----
+    The choice holds for this process and those that it starts, such as the kernels of the lessons.
+    Sources as for `choose_region`.
+
     Examples
     --------
     >>> region_in_use().frequency_hz

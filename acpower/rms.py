@@ -86,6 +86,11 @@ def mean(samples: ArrayLike, times: ArrayLike | None = None) -> Numbers:
     ValueError
         As `rms`.
 
+    Notes
+    -----
+    Holds over whole periods, as `rms` does. The integral over one period divided by the period, the
+    definition of an average: University Physics Volume 2, modules on alternating current.
+
     Examples
     --------
     >>> mean([9, -12])

@@ -54,7 +54,7 @@ class ChargingStep:
         Share of time at the positive level [%]; 100 for a steady positive level, 0 for a steady
         negative one.
     offered_current, drawn_current : float
-        What the pilot allows, and what the vehicle draws [A per phase].
+        What the pilot allows, and what the vehicle draws per phase [A].
     contactor_closed : bool
         Whether the station connects the supply.
     sentence : str
@@ -86,9 +86,9 @@ def charging_sequence(
         What happens, in the order of time: time [s] and one of ``EVENTS``; "current limit" has the
         new offer [A] as a third entry, and also ends a pause.
     offered_current : float or None, optional
-        What the station offers at first [A per phase]; None if it pauses.
+        What the station offers per phase at first [A]; None if it pauses.
     vehicle_current : float, optional
-        What the vehicle draws if it may [A per phase], above 0.
+        What the vehicle draws per phase if it may [A], above 0.
     ventilation : bool, optional
         Whether the station can ventilate, as it must for state D.
 

@@ -251,7 +251,7 @@ def power_of_impedance(voltage: ArrayLike, impedance: ArrayLike) -> complex | Ph
     Returns
     -------
     complex or ndarray
-        P + jQ = V^2 / Z* [VA], broadcast shape of the inputs.
+        P + jQ = U^2 / Z* [VA], broadcast shape of the inputs.
 
     Raises
     ------
@@ -261,7 +261,7 @@ def power_of_impedance(voltage: ArrayLike, impedance: ArrayLike) -> complex | Ph
 
     Notes
     -----
-    Ohm's law and P + jQ = V I*. Lessons In Electric Circuits, volume II, chapter 11.
+    Ohm's law and P + jQ = U I*. Lessons In Electric Circuits, volume II, chapter 11.
 
     Examples
     --------

@@ -1,7 +1,6 @@
 """The command line from outside: exit codes, sentences, and nothing lost."""
 
 import os
-import signal
 import subprocess
 import sys
 import time
@@ -9,18 +8,9 @@ import time
 import psutil
 import pytest
 from classroom import hand_in, hashes, issued, right, with_cell, write_register
+from command import acpower, check_that_ctrl_c_ends, environment, start_acpower
 
-
-def acpower(*words, cwd):
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
-    return subprocess.run(
-        [sys.executable, "-m", "acpower.cli", *map(str, words)],
-        cwd=cwd,
-        env={**environment, "PYTHONUTF8": "1"},
-        capture_output=True,
-        encoding="utf-8",
-        check=False,
-    )
+from acpower.cli import main
 
 
 def marks_of(folder):
@@ -132,26 +122,13 @@ def test_ctrl_c_ends_everything_at_once_and_without_a_traceback(tmp_path):
     hand_in(
         tmp_path / "in", "A01", with_cell(right("A01"), "import time\ntime.sleep(600)  # acpower-test-ctrl-c")
     )
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
-    scratch = environment["TMPDIR"] = str(tmp_path)
-    words = ["mark", "in", "--register", "class.csv", "--to", "marked"]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "acpower.cli", *words],
-        cwd=tmp_path,
-        env=environment,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        start_new_session=True,
-    )
+    scratch = str(tmp_path)
+    process = start_acpower("mark", "in", "--register", "class.csv", "--to", "marked", cwd=tmp_path)
     deadline = time.monotonic() + 60
     while not at_work_in(scratch) and time.monotonic() < deadline:
         time.sleep(0.2)
     assert at_work_in(scratch)
-    process.send_signal(signal.SIGINT)
-    output, errors = process.communicate(timeout=60)
-    assert process.returncode == 2
-    assert b"acpower: stopped." in errors
-    assert b"Traceback" not in errors + output
+    check_that_ctrl_c_ends(process)
     assert not (tmp_path / "marked").exists()
     assert not at_work_in(scratch)
 
@@ -173,12 +150,11 @@ def test_marking_by_both_routes_gives_the_same_verdicts(tmp_path):
     acpower("mark", "in", "--register", "class.csv", "--to", "marked", cwd=tmp_path)
     lines = (tmp_path / "marked" / "answers.csv").read_text(encoding="utf-8").splitlines()[1:]
     right_when_marked = [line.split(",")[5] in ("right", "carried forward") for line in lines]
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
     options = f"-c {os.devnull} --rootdir . -p no:cacheprovider --color=no -v --nbval-lax --nbval-current-env"
     plain = subprocess.run(
         [sys.executable, "-m", "pytest", *options.split(), "in/charging-power_A01.ipynb"],
         cwd=tmp_path,
-        env=environment,
+        env=environment(),
         capture_output=True,
         encoding="utf-8",
         check=False,
@@ -191,3 +167,23 @@ def test_marking_by_both_routes_gives_the_same_verdicts(tmp_path):
     assert right_when_marked == [False, True, True, True, True, False, True, True, False, True, True, True]
     assert "phase_voltage_v: Not yet. Your answer fits this slip: the line voltage was halved." in plain
     assert "limiting_link: Nothing is recorded here yet." in plain
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["sample", "marked", "--size", "0"], "a whole number from 1 to 1000 is needed, not “0”"),
+        (["export", "marked", "--due", "soon"], "a date such as 2026-12-01 is needed, not “soon”"),
+        (["mark", "in", "--due", "noon"], "a time such as 2026-12-01T12:00 is needed, not “noon”"),
+        (["mark", "in", "--cell-seconds", "0"], "a time limit from 1 to 3600 seconds is needed, not “0”"),
+        (
+            ["mark", "in", "--cell-seconds", "long"],
+            "a time limit from 1 to 3600 seconds is needed, not “long”",
+        ),
+    ],
+)
+def test_a_number_or_date_that_will_not_do_is_told_what_is_needed(words, says, capsys):
+    with pytest.raises(SystemExit) as ended:
+        main(words)
+    assert ended.value.code == 2
+    assert says in capsys.readouterr().err

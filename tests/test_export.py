@@ -4,10 +4,7 @@ Accessibility is checked with axe-core, which comes from the npm registry by npm
 """
 
 import json
-import os
 import re
-import signal
-import subprocess
 import sys
 import time
 from pathlib import Path
@@ -17,6 +14,7 @@ import psutil
 import pytest
 from bs4 import BeautifulSoup
 from classroom import write_register
+from command import acpower, check_that_ctrl_c_ends, start_acpower
 
 from acpower.marking.hand_out import file_name
 from acpower.notebooks import folder
@@ -305,18 +303,6 @@ def test_no_browser_is_found_where_there_is_none(monkeypatch: pytest.MonkeyPatch
     assert find_browser() is None
 
 
-def acpower(*words: object, cwd: Path) -> "subprocess.CompletedProcess[str]":
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
-    return subprocess.run(
-        [sys.executable, "-m", "acpower.cli", *map(str, words)],
-        cwd=cwd,
-        env={**environment, "PYTHONUTF8": "1"},
-        capture_output=True,
-        encoding="utf-8",
-        check=False,
-    )
-
-
 def test_print_from_the_command_line(tmp_path: Path) -> None:
     if find_browser() is None:
         pytest.skip("needs Debian's package chromium: apt-get install chromium")
@@ -340,26 +326,13 @@ def test_print_from_the_command_line(tmp_path: Path) -> None:
 
 
 def test_ctrl_c_ends_the_kernel_too_and_without_a_traceback(tmp_path: Path) -> None:
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
-    words = ["print", "02-read-ac", "09-predict-the-charge-time", "--to", "out"]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "acpower.cli", *words],
-        cwd=tmp_path,
-        env=environment,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        start_new_session=True,
-    )
+    process = start_acpower("print", "02-read-ac", "09-predict-the-charge-time", "--to", "out", cwd=tmp_path)
     deadline = time.monotonic() + 60
     while not (kernels := psutil.Process(process.pid).children(recursive=True)):
         assert time.monotonic() < deadline
         assert process.poll() is None
         time.sleep(0.1)
-    process.send_signal(signal.SIGINT)
-    output, errors = process.communicate(timeout=30)
-    assert process.returncode == 2
-    assert b"acpower: stopped." in errors
-    assert b"Traceback" not in errors + output
+    check_that_ctrl_c_ends(process)
     assert not [kernel for kernel in kernels if kernel.is_running()]
 
 

@@ -1,18 +1,16 @@
 """Every lesson also runs where the mains have 60 Hz; the ordinary test run has it with the default, 50 Hz."""
 
-import os
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+from command import environment
 
 from acpower.notebooks import folder
 from acpower.region import REGIONS
 
-LESSONS = [
-    path for path in sorted(folder("course").glob("*.ipynb")) if path.stem != "glossary"
-]  # no code in it
+LESSONS = sorted(folder("course").glob("*.ipynb"))
 
 
 @pytest.mark.parametrize("lesson", LESSONS, ids=lambda path: path.stem)
@@ -20,11 +18,10 @@ def test_lesson_runs_from_a_fresh_kernel_in_north_america(lesson: Path, tmp_path
     assert REGIONS["north-america"].frequency_hz == 60
     copy = tmp_path / lesson.name
     copy.write_bytes(lesson.read_bytes())
-    environment = {name: value for name, value in os.environ.items() if not name.startswith("PYTEST_")}
     words = ["-q", "-p", "no:cacheprovider", "--nbval-lax", "--nbval-current-env", "--nbval-cell-timeout=60"]
     run = subprocess.run(
         [sys.executable, "-m", "pytest", *words, str(copy)],
-        env=environment | {"ACPOWER_REGION": "north-america"},
+        env=environment() | {"ACPOWER_REGION": "north-america"},
         capture_output=True,
         text=True,
         timeout=300,

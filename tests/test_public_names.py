@@ -2,8 +2,10 @@
 
 import importlib
 import inspect
+import re
 import subprocess
 import sys
+from typing import Any
 
 import pytest
 
@@ -103,9 +105,12 @@ SIGNATURES = {
         "next_breaker": ["current", "series='nec'"],
     },
     "acpower.conductors": {
+        "conductor_resistance": ["area_mm2", "length_m", "temperature_c=20.0", "conductor_class=2"],
         "wire_resistance": ["resistivity", "length_m", "area_mm2"],
         "resistance_at_temperature": ["resistance_20", "temperature_c", "coefficient=0.004"],
     },
+    "acpower.connectors": {"connector": ["key"]},
+    "acpower.supply": {"nominal_supply": ["key"]},
     "acpower.load_sharing": {"share_current": ["available", "requests", "rule='filling'", "phases=None"]},
     "acpower.protection": {
         "check_overload": ["design_current", "breaker_rating", "cable_capacity", "tripping_factor=1.45"],
@@ -266,6 +271,13 @@ SIGNATURES = {
     "acpower.tariff": {"Tariff": ["from_h", "price"]},
 }
 
+FUNCTIONS_AND_RECORDS = {
+    f"{module}.{name}": thing
+    for module in acpower.__all__
+    for name in NAMES[f"acpower.{module}"]
+    if inspect.isroutine(thing := getattr(getattr(acpower, module), name)) or inspect.isclass(thing)
+}
+
 
 @pytest.mark.parametrize("module", NAMES)
 def test_public_names_are_these_and_no_others(module: str) -> None:
@@ -288,15 +300,56 @@ def test_arguments_have_the_agreed_names_and_defaults(module: str, name: str) ->
     assert shown == SIGNATURES[module][name]
 
 
-@pytest.mark.parametrize("module", [name for name in NAMES if name != "acpower"])
-def test_every_public_function_and_record_explains_itself(module: str) -> None:
-    room = importlib.import_module(module)
-    for name in NAMES[module]:
-        thing = getattr(room, name)
-        if inspect.isroutine(thing) or inspect.isclass(thing):
-            assert thing.__doc__, f"{module}.{name} has no docstring"
-        if inspect.isroutine(thing) or "Parameters\n" in (thing.__doc__ or ""):
-            assert ">>>" in (thing.__doc__ or ""), f"{module}.{name} shows no example"
+def test_the_arguments_of_every_function_and_of_every_record_to_fill_in_are_agreed() -> None:
+    agreed = {f"{module}.{name}" for module, names in SIGNATURES.items() for name in names}
+    called = {
+        f"acpower.{name}"
+        for name, thing in FUNCTIONS_AND_RECORDS.items()
+        if inspect.isroutine(thing) or "Parameters" in parts(thing)
+    }
+    assert agreed == called
+
+
+def arguments(thing: Any) -> list[str]:
+    return [name for name in inspect.signature(thing).parameters if not name.startswith("_")]
+
+
+def parts(thing: Any) -> set[str]:
+    """Return the headings of a docstring: Parameters, Returns and so on."""
+    return set(re.findall(r"^(\w+)\n-+$", inspect.getdoc(thing) or "", re.MULTILINE))
+
+
+@pytest.mark.parametrize("module", acpower.__all__)
+def test_a_public_name_is_all_that_has_no_underscore(module: str) -> None:
+    room = importlib.import_module(f"acpower.{module}")
+    own = {
+        name
+        for name, thing in vars(room).items()
+        if (inspect.isfunction(thing) or inspect.isclass(thing)) and thing.__module__ == room.__name__
+    }
+    assert {name for name in own if not name.startswith("_")} <= set(room.__all__)
+
+
+@pytest.mark.parametrize("name", FUNCTIONS_AND_RECORDS)
+def test_a_docstring_says_what_goes_in_and_comes_out_what_is_refused_where_it_holds_and_shows_an_example(
+    name: str,
+) -> None:
+    thing = FUNCTIONS_AND_RECORDS[name]
+    if inspect.isroutine(thing):
+        needed = {"Returns", "Notes", "Examples"} | ({"Parameters", "Raises"} if arguments(thing) else set())
+    elif "Parameters" in parts(thing):  # made by whoever uses it
+        needed = {"Raises", "Examples"}
+    else:  # made by a function, which refuses what is bad
+        needed = {"Attributes"}
+    assert needed - parts(thing) == set()
+    assert ("Examples" in needed) == (">>>" in thing.__doc__)
+
+
+@pytest.mark.parametrize("name", FUNCTIONS_AND_RECORDS)
+def test_a_docstring_tells_of_each_argument(name: str) -> None:
+    thing = FUNCTIONS_AND_RECORDS[name]
+    told = re.findall(r"^(\w[\w, ]*?)(?: : .*)?$", inspect.getdoc(thing) or "", re.MULTILINE)
+    assert set(arguments(thing)) - {word for line in told for word in line.split(", ")} == set()
 
 
 def test_every_room_is_listed_here() -> None:

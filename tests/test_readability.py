@@ -14,9 +14,12 @@ from bs4 import BeautifulSoup
 from acpower.notebooks import folder
 
 LESSONS = sorted(folder("course").glob("[0-9]*.ipynb"))
+GLOSSARY = folder("course") / "glossary.ipynb"
+GLOSSARIES = sorted(folder("course").glob("glossary*.ipynb"))  # translations stand beside it
 HIGHEST_GRADE = 9
 FORMULA = re.compile(r"[=×÷√²]")
 each_lesson = pytest.mark.parametrize("path", LESSONS, ids=[path.stem for path in LESSONS])
+each_glossary = pytest.mark.parametrize("path", GLOSSARIES, ids=[path.stem for path in GLOSSARIES])
 
 
 def cells(path: Path, kind: str) -> list[dict[str, Any]]:
@@ -143,10 +146,10 @@ def terms(source: str) -> list[str]:
 
 
 @cache
-def glossary() -> dict[str, tuple[str, str]]:
-    """Return meaning and lesson of each term of the glossary; a term that stands twice is an error."""
+def glossary(path: Path) -> dict[str, tuple[str, str]]:
+    """Return meaning and lesson of each term of a glossary; a term that stands twice is an error."""
     found: dict[str, tuple[str, str]] = {}
-    for cell in cells(folder("course") / "glossary.ipynb", "markdown"):
+    for cell in cells(path, "markdown"):
         for row in page(cell["source"]).select("tbody tr"):
             term, meaning, lesson = row.find_all("td")
             for name in term.find_all("strong"):
@@ -158,9 +161,9 @@ def glossary() -> dict[str, tuple[str, str]]:
     return found
 
 
-def in_glossary(term: str) -> str | None:
+def in_glossary(term: str, path: Path = GLOSSARY) -> str | None:
     """Return the entry of a term, which may stand there in the singular."""
-    return next((name for name in (term, term.removesuffix("s")) if name in glossary()), None)
+    return next((name for name in (term, term.removesuffix("s")) if name in glossary(path)), None)
 
 
 @each_lesson
@@ -170,26 +173,35 @@ def test_every_bold_term_is_in_the_glossary(path: Path) -> None:
     assert sorted({term for term in used if in_glossary(term) is None}) == []
 
 
-def test_every_term_of_the_glossary_is_explained_and_comes_from_the_lesson_it_names() -> None:
+@each_glossary
+def test_every_term_of_the_glossary_is_explained_and_comes_from_the_lesson_it_names(path: Path) -> None:
     used = {
-        path.name: {in_glossary(term) for cell in cells(path, "markdown") for term in terms(cell["source"])}
-        for path in LESSONS
+        lesson.name: {
+            in_glossary(term, path) for cell in cells(lesson, "markdown") for term in terms(cell["source"])
+        }
+        for lesson in LESSONS
     }
-    assert len(glossary()) > 50
-    for term, (meaning, lesson) in glossary().items():
+    assert len(glossary(path)) > 50
+    for term, (meaning, lesson) in glossary(path).items():
         assert len(meaning.split()) >= 3, term
         assert term not in meaning.casefold().split(";")[0].split()[:2], f"{term} is explained by itself"
         # several names of one entry share the lesson in which the first of them comes
-        names = [name for name, (other, _) in glossary().items() if other == meaning]
+        names = [name for name, (other, _) in glossary(path).items() if other == meaning]
         first = next((name for name in used if used[name] & set(names)), None)
         assert (term, lesson) == (term, first)
         assert any(term in found for found in used.values()), f"no lesson has {term} in bold"
 
 
-def test_the_glossary_is_in_alphabetical_order() -> None:
+@each_glossary
+def test_a_translated_glossary_has_the_terms_of_the_first_one(path: Path) -> None:
+    assert glossary(path).keys() == glossary(GLOSSARY).keys()
+
+
+@each_glossary
+def test_the_glossary_is_in_alphabetical_order(path: Path) -> None:
     entries = [
         row.find("strong").get_text()  # type: ignore[union-attr]
-        for cell in cells(folder("course") / "glossary.ipynb", "markdown")
+        for cell in cells(path, "markdown")
         for row in page(cell["source"]).select("tbody tr")
     ]
     assert entries == sorted(entries, key=lambda entry: (entry[0].isdigit(), entry.casefold()))

@@ -71,3 +71,9 @@ def test_a_missing_register_and_one_in_another_encoding_each_get_a_sentence(tmp_
         read_register(tmp_path / "nowhere.csv")
     with pytest.raises(UserMistake, match="save as CSV UTF-8"):
         read_register(register(tmp_path, "id,name\nA1,Zoë\n", "latin-1"))
+
+
+def test_a_row_of_commas_only_is_nobody(tmp_path):
+    read = read_register(register(tmp_path, "id,name\nA1,One\n,\nA2,Two\n"))
+    assert read.ids == ("A1", "A2")
+    assert read.problems == ()

@@ -33,6 +33,7 @@ KEYS = {
     "duty_ranges": ("rule", "from_percent"),
     "pilot_duty": ("duty_percent",),
     "charger_stages": ("stage",),
+    "nomenclature": ("quantity",),
     "harmonic_limits": ("equipment_class", "lowest_order", "highest_order"),
     "pilot_states": ("state",),
     "pilot_timing": ("limit",),

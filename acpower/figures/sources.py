@@ -5,7 +5,7 @@ from html import escape
 
 from acpower import tables
 
-_UNITS = {"v": "V", "a": "A", "hz": "Hz", "percent": "%", "ohm": "Ω", "s": "s"}
+_UNITS = {row["suffix"]: row["unit"] for row in tables.rows("nomenclature")}
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ def _heading(column: str) -> str:
     'phase voltage (V)'
     """
     words, _, last = column.rpartition("_")
-    text = f"{words} ({_UNITS[last]})" if words and last in _UNITS else column
+    text = f"{words} ({_UNITS[last]})" if last in _UNITS and words and not words.endswith("_per") else column
     return text.replace("_", " ").replace("rms", "RMS")
 
 

@@ -1,8 +1,6 @@
 // The page's side of a live panel: it builds the controls, hands on what is typed or turned, and
 // puts the picture in its place. Nothing is calculated or drawn here.
 
-const LARGE = "acpower-large"; // a class of the page's body: one switch for all panels of the page
-
 function element(tag, attributes = {}, ...children) {
   const made = document.createElement(tag);
   for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
@@ -98,22 +96,14 @@ function render({ model, el }) {
       mark(refused, shown.idle.includes(name));
     }
   };
-  const follow = () => {
-    const large = document.body.classList.contains(LARGE);
-    switches.setAttribute("aria-pressed", large);
+  const unfollow = switchLargeText(switches, (large) => {
     result.style.minHeight = "";
     if (model.get("large") !== large) send("large", large);
-  };
-  switches.addEventListener("click", () => {
-    document.body.classList.toggle(LARGE);
-    document.dispatchEvent(new Event(LARGE));
   });
-  follow();
   show();
-  document.addEventListener(LARGE, follow);
   model.on("change:shown", show);
   return () => {
-    document.removeEventListener(LARGE, follow);
+    unfollow();
     model.off("change:shown", show);
   };
 }

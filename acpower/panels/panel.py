@@ -28,7 +28,7 @@ _HERE = Path(__file__).parent
 class _Face(anywidget.AnyWidget):
     """What is shared with the page: how the controls look, what is typed, what is shown."""
 
-    _esm = (_HERE / "panel.js").read_text(encoding="utf-8")
+    _esm = "".join((_HERE / name).read_text(encoding="utf-8") for name in ("large_text.js", "panel.js"))
     _css = (_HERE / "panel.css").read_text(encoding="utf-8")
     title = traitlets.Unicode().tag(sync=True)
     plan = traitlets.Dict().tag(sync=True)

@@ -1,7 +1,5 @@
 // The page's side of practising: it hands on what is pressed and typed, and shows what comes back.
 
-const LARGE = "acpower-large"; // a class of the page's body: one switch for all panels of the page
-
 const FRAME = `
 <div class="acpower-practise" role="group" aria-label="Practise" data-lm-suppress-shortcuts="true">
   <div class="acpower-line">
@@ -95,20 +93,13 @@ function render({ model, el }) {
     find(".acpower-notice").textContent = shown.notice;
   };
 
-  const follow = () => {
-    control("large").setAttribute("aria-pressed", document.body.classList.contains(LARGE));
+  const unfollow = switchLargeText(control("large"), () => {
     for (const output of el.querySelectorAll("output")) output.style.minHeight = "";
-  };
-  control("large").addEventListener("click", () => {
-    document.body.classList.toggle(LARGE);
-    document.dispatchEvent(new Event(LARGE));
   });
-  follow();
   show();
-  document.addEventListener(LARGE, follow);
   model.on("change:shown", show);
   return () => {
-    document.removeEventListener(LARGE, follow);
+    unfollow();
     model.off("change:shown", show);
   };
 }

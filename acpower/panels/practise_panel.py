@@ -31,7 +31,9 @@ _HERE = Path(__file__).parent
 class _Face(anywidget.AnyWidget):
     """What is shared with the page: what is shown there. What is pressed comes back as a message."""
 
-    _esm = (_HERE / "practise_panel.js").read_text(encoding="utf-8")
+    _esm = "".join(
+        (_HERE / name).read_text(encoding="utf-8") for name in ("large_text.js", "practise_panel.js")
+    )
     _css = (_HERE / "practise_panel.css").read_text(encoding="utf-8")
     shown = traitlets.Dict().tag(sync=True)
 

@@ -305,7 +305,7 @@ three_phase: Number = Number(
         three_phase_power(card.line_voltage, card.vehicle_current, card.power_factor) / 1000
     ),
     working=lambda card, earlier: (
-        f"P = √3 · U_L · I · power factor = √3 × {card.line_voltage} V × {card.vehicle_current} A × "
+        f"P = √3 · U line · I · power factor = √3 × {card.line_voltage} V × {card.vehicle_current} A × "
         f"{card.power_factor} = {show(three_phase.key(card, earlier) * 1000)} W = "
         f"{show(three_phase.key(card, earlier))} kW"
     ),
@@ -332,7 +332,7 @@ line_current: Number = Number(
         card.busbar_power * 1000, card.line_voltage, card.power_factor
     ),
     working=lambda card, earlier: (
-        f"I = P / (√3 · U_L · power factor) = {card.busbar_power} kW × 1000 / (√3 × {card.line_voltage} V × "
+        f"I = P / (√3 · U line · power factor) = {card.busbar_power} kW × 1000 / (√3 × {card.line_voltage} V × "
         f"{card.power_factor}) = {show(line_current.key(card, earlier))} A"
     ),
     level=2,

@@ -421,7 +421,7 @@ three_phase: Number = Number(
     ),
     working=lambda card, earlier: (
         f"the smaller of label {card.label_current} A and setting {card.station_current} A counts: "
-        f"P = √3 · U_L · I = √3 × {card.line_voltage} V × {show(_smaller(card), 2)} A = "
+        f"P = √3 · U line · I = √3 × {card.line_voltage} V × {show(_smaller(card), 2)} A = "
         f"{show(three_phase.key(card, earlier) * 1000)} W = {show(three_phase.key(card, earlier))} kW"
     ),
     level=3,

@@ -454,7 +454,7 @@ three_phase: Number = Number(
     key=lambda card, earlier: _three_phases_kw(card, _chain_current(card, earlier)),
     also=(lambda card, earlier: 3 * earlier.charging_power_kw,),
     working=lambda card, earlier: (
-        f"P = √3 · U_L · I = √3 × {card.line_voltage} V × {_chain_current(card, earlier):g} A = "
+        f"P = √3 · U line · I = √3 × {card.line_voltage} V × {_chain_current(card, earlier):g} A = "
         f"{show(three_phase.key(card, earlier))} kW"
     ),
     hints=(
