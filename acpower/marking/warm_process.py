@@ -81,6 +81,7 @@ def _run_worksheet(shell: "WorksheetShell", order: dict[str, Any], link: int, li
             os.write(life, str(os.getpid()).encode())
             os.waitpid(inside, 0)
         else:
+            os.setsid()  # else kill(0, ...) inside ends or stops the whole group of processes outside
             os.close(life)
             _execute(shell, socket.socket(fileno=link))
     finally:
