@@ -81,8 +81,9 @@ class WarmKernel:
         self._link, theirs = socket.socketpair(socket.AF_UNIX, socket.SOCK_SEQPACKET)
         read, life = os.pipe()
         self._life = os.fdopen(read, "rb", buffering=0)
+        self._first_process = inside.first_process()
         order = {
-            "first_process": inside.first_process(),
+            "first_process": self._first_process,
             "user": sandbox.user_for(random.getrandbits(32)),
         }
         socket.send_fds(orders, [json.dumps(order).encode()], [theirs.fileno(), life])
@@ -196,13 +197,31 @@ class WarmKernel:
 
     def _look_at_memory(self) -> None:
         """End a worksheet whose processes together take too much: the system's limits are for each alone."""
-        with suppress(psutil.Error):
-            processes = psutil.Process(self._stands_by).children(recursive=True)
-            if sum(one.memory_info().rss for one in processes) <= LARGEST_TREE:
-                return
-            # What copies of one process share is counted in each of them; so count again, more slowly.
-            if sum(one.memory_full_info().pss for one in processes) > LARGEST_TREE:
-                self._end("memory", f"it took more than {LARGEST_TREE // 2**20} MiB of memory")
+        # A process whose parent has ended becomes a child of the first process inside.
+        processes = [*_descendants(self._stands_by), *_descendants(self._first_process)]
+        # What copies of one process share is counted in each of them; so count again, more slowly.
+        if sum(map(_memory, processes)) > LARGEST_TREE and sum(map(_own_memory, processes)) > LARGEST_TREE:
+            self._end("memory", f"it took more than {LARGEST_TREE // 2**20} MiB of memory")
+
+
+def _descendants(process: int) -> list[psutil.Process]:
+    with suppress(psutil.Error):
+        return list(psutil.Process(process).children(recursive=True))
+    return []
+
+
+def _memory(process: psutil.Process) -> int:
+    with suppress(psutil.Error):
+        return int(process.memory_info().rss)
+    return 0
+
+
+def _own_memory(process: psutil.Process) -> int:
+    """Return the memory of a process with its part of what it shares; all, where it hides that."""
+    try:
+        return int(process.memory_full_info().pss)
+    except psutil.Error:
+        return _memory(process)
 
 
 def _in_nbval_terms(message: Message, cell: int) -> tuple[str, Message]:
