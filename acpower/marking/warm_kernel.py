@@ -149,8 +149,12 @@ class WarmKernel:
 
     def _send(self, message: Message) -> None:
         """Send a message; a worksheet that reads none any more is ended."""
-        if not select.select([], [self._link], [], _SEND_SECONDS)[1]:
-            self._end("channel-misused", "it took no more cells")
+        gives_up_at = time.monotonic() + _SEND_SECONDS
+        while not select.select([], [self._link], [], _LOOK_AGAIN)[1]:
+            self._look_after()
+            if time.monotonic() >= gives_up_at:
+                self._end("channel-misused", "it took no more cells")
+        self._look_after()
         try:
             self._link.sendall(json.dumps(message).encode("ascii"))
         except OSError:
@@ -164,12 +168,8 @@ class WarmKernel:
     def _read(self, ends_at: float) -> None:
         """Wait for one message and keep it; raise Empty when the time is up."""
         while True:
+            self._look_after()
             now = time.monotonic()
-            if now >= self._ends_at:
-                self._end("timeout", WORKSHEET_TIME_UP)
-            if now >= self._look_at:
-                self._look_at_memory()
-                self._look_at = time.monotonic() + _LOOK_AGAIN
             wait = max(0.0, min(ends_at - now, _LOOK_AGAIN))
             ready, _, _ = select.select([self._link.fileno(), self._life.fileno()], [], [], wait)
             if self._link.fileno() in ready:
@@ -181,6 +181,14 @@ class WarmKernel:
                 self._end("kernel-died", "the notebook's process ended")
             if now >= ends_at:
                 raise Empty
+
+    def _look_after(self) -> None:
+        """End a worksheet whose time is up, or that takes too much memory."""
+        if time.monotonic() >= self._ends_at:
+            self._end("timeout", WORKSHEET_TIME_UP)
+        if time.monotonic() >= self._look_at:
+            self._look_at_memory()
+            self._look_at = time.monotonic() + _LOOK_AGAIN
 
     def _take(self, packet: bytes) -> None:
         self._received += len(packet)
