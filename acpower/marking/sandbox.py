@@ -26,7 +26,7 @@ MOST_FILES = 4096
 _FIRST_USER, _USERS = 1_900_000_000, 1_000_000  # numbers that no account has
 # What gives the right to enter the others comes first.
 _NAMESPACES = ("user", "ipc", "uts", "net", "pid", "mnt")
-_DEVICES = ("null", "zero", "full", "random", "urandom")
+_DEVICES = ("null", "full", "random", "urandom")  # zero would give memory that no process need show
 
 
 def bubblewrap() -> str | None:
