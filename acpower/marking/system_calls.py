@@ -12,7 +12,7 @@ import struct
 from collections.abc import Sequence
 
 _SYSTEM = ctypes.CDLL(None, use_errno=True)
-_MS_NOSUID, _MS_NODEV, _MS_REMOUNT = 2, 4, 32
+_MS_RDONLY, _MS_NOSUID, _MS_NODEV, _MS_REMOUNT = 1, 2, 4, 32
 _PR_SET_SECCOMP, _PR_CAPBSET_DROP, _PR_SET_NO_NEW_PRIVS = 22, 24, 38
 _SECCOMP_MODE_FILTER = 2
 _CAPABILITIES = 64
@@ -72,6 +72,12 @@ def limit_memory_folder(place: str, size: int, most_files: int) -> None:
     flags = _MS_REMOUNT | _MS_NOSUID | _MS_NODEV
     limits = f"size={size},nr_inodes={most_files}".encode()
     _call(_SYSTEM.mount, None, place.encode(), None, ctypes.c_ulong(flags), limits)
+
+
+def cover(folder: str) -> None:
+    """Mount an empty folder on another one."""
+    flags = _MS_RDONLY | _MS_NOSUID | _MS_NODEV
+    _call(_SYSTEM.mount, b"tmpfs", folder.encode(), b"tmpfs", ctypes.c_ulong(flags), None)
 
 
 def give_up_rights(user: int | None) -> None:
