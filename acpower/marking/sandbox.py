@@ -115,7 +115,15 @@ def _words(hidden: Sequence[Path]) -> list[str]:
     """Return the launcher's words: what is seen inside, and nothing else is."""
     launcher = bubblewrap()
     assert launcher is not None
-    words = [launcher, "--unshare-ipc", "--unshare-pid", "--unshare-net", "--unshare-uts"]
+    words = [
+        launcher,
+        "--unshare-ipc",
+        "--unshare-pid",
+        "--unshare-net",
+        "--unshare-uts",
+        "--hostname",
+        "worksheet",
+    ]
     words += ["--die-with-parent", "--new-session", "--cap-drop", "ALL"]
     if os.geteuid() != 0:
         words += ["--unshare-user"]

@@ -40,7 +40,7 @@ _LIMITS = (
     (resource.RLIMIT_AS, 1024**3),  # bytes of address space for each process
     (resource.RLIMIT_FSIZE, sandbox.SCRATCH_BYTES),
     (resource.RLIMIT_CORE, 0),
-    (resource.RLIMIT_NOFILE, 256),
+    (resource.RLIMIT_NOFILE, 64),  # what sockets and pipes hold is in no process's memory
     (resource.RLIMIT_NPROC, 32),  # processes and threads of one worksheet
 )
 
