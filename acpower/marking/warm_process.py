@@ -93,7 +93,8 @@ def _execute(shell: Any, link: socket.socket) -> None:
         resource.setrlimit(kind, (limit, limit))
     shell.link = link
     prepare = json.loads(link.recv(LONGEST_MESSAGE))
-    os.environ.update(prepare["variables"])
+    os.environ.update(prepare["variables"], HOME=sandbox.SCRATCH, TMPDIR=sandbox.SCRATCH)
+    tempfile.tempdir = None  # the one outside, which it remembers, is not there
     for name, text in prepare["files"].items():
         Path(name).write_text(text, encoding="utf-8")
     number = 0
