@@ -40,7 +40,7 @@ _LIMITS = (
     (resource.RLIMIT_AS, 1024**3),  # bytes of address space for each process
     (resource.RLIMIT_FSIZE, sandbox.SCRATCH_BYTES),
     (resource.RLIMIT_CORE, 0),
-    (resource.RLIMIT_NOFILE, 256),
+    (resource.RLIMIT_NOFILE, 64),  # what sockets and pipes hold is in no process's memory
     (resource.RLIMIT_NPROC, 32),  # processes and threads of one worksheet
 )
 
@@ -81,6 +81,7 @@ def _run_worksheet(shell: "WorksheetShell", order: dict[str, Any], link: int, li
             os.write(life, str(os.getpid()).encode())
             os.waitpid(inside, 0)
         else:
+            os.setsid()  # else kill(0, ...) inside ends or stops the whole group of processes outside
             os.close(life)
             _execute(shell, socket.socket(fileno=link))
     finally:
@@ -92,7 +93,8 @@ def _execute(shell: Any, link: socket.socket) -> None:
         resource.setrlimit(kind, (limit, limit))
     shell.link = link
     prepare = json.loads(link.recv(LONGEST_MESSAGE))
-    os.environ.update(prepare["variables"])
+    os.environ.update(prepare["variables"], HOME=sandbox.SCRATCH, TMPDIR=sandbox.SCRATCH)
+    tempfile.tempdir = None  # the one outside, which it remembers, is not there
     for name, text in prepare["files"].items():
         Path(name).write_text(text, encoding="utf-8")
     number = 0
