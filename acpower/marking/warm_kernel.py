@@ -33,8 +33,25 @@ _SEND_SECONDS = 5.0
 _LOOK_AGAIN = 0.1  # seconds between two looks at the memory of a worksheet
 _PIECE = 8 * 1024  # characters of a cell in one message
 _PACKAGE = Path(sandbox.__file__).parent.parent
-# What the first cell of every worksheet imports, and what a worksheet for marks must not find.
-_READY = {False: "acpower.worksheets.job", True: "acpower.worksheets.marked"}
+# What the first cell of every worksheet does, and what a worksheet for marks must not find.
+_REHEARSAL = {
+    False: """
+from acpower.worksheets import job_card
+from acpower.worksheets.schemes import WORKSHEETS
+for worksheet in WORKSHEETS.values():
+    job = job_card(worksheet.name, version=worksheet.version)
+    job.record(worksheet.questions[0].name, 1.5)
+job
+""",
+    True: """
+from acpower.worksheets import marked_card
+job = marked_card(
+    "rehearsal", version="1", apprentice="A01", numbers=[("voltage", 230, "V", "Voltage")], questions=["power"]
+)
+job.record("power", 1.5)
+job
+""",
+}
 _HIDDEN = {
     False: [_PACKAGE / "marking"],
     True: [_PACKAGE / "marking", _PACKAGE / "worksheets" / "schemes"],
@@ -56,7 +73,7 @@ class WarmPython:
                     "-m",
                     "acpower.marking.warm_process",
                     str(theirs.fileno()),
-                    _READY[for_marks],
+                    _REHEARSAL[for_marks],
                 ],
                 env=clean_environment(home),
                 stdin=subprocess.DEVNULL,
