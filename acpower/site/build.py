@@ -86,7 +86,9 @@ def _configuration() -> dict[str, Any]:
 def _settings() -> dict[str, Any]:
     """Return the settings of `acpower study`, and that no page asks which kernel it shall use: there is one."""
     settings: dict[str, Any] = json.loads(_STUDY_SETTINGS.read_text(encoding="utf-8"))
-    return settings | {"@jupyterlab/notebook-extension:tracker": {"autoStartDefaultKernel": True, "windowingMode": "defer"}}
+    return settings | {
+        "@jupyterlab/notebook-extension:tracker": {"autoStartDefaultKernel": True, "windowingMode": "defer"}
+    }
 
 
 def _run_builder(parts: Path, directory: Path) -> None:

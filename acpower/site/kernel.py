@@ -20,7 +20,17 @@ _PACKAGE = Path(__file__).parents[1]
 _PYODIDE: dict[str, Any] = json.loads((Path(__file__).parent / "pyodide.json").read_text(encoding="utf-8"))
 
 PYODIDE_VERSION: str = _PYODIDE["version"]
-LOADED_AT_START = ("ssl", "sqlite3", "ipykernel", "comm", "pyodide_kernel", "jedi", "ipython", "micropip", "piplite")
+LOADED_AT_START = (
+    "ssl",
+    "sqlite3",
+    "ipykernel",
+    "comm",
+    "pyodide_kernel",
+    "jedi",
+    "ipython",
+    "micropip",
+    "piplite",
+)
 """What the kernel would otherwise look for on the internet before it starts."""
 
 _NEEDS = {
