@@ -52,7 +52,7 @@ def main() -> None:
         f"{name} {version(name)}" for name in ("acpower", "nbval", "pytest", "ipython", "numpy")
     )
     print(f"{platform.platform()}, Python {platform.python_version()}, {cores()} cores; {versions}")
-    print(f"isolation: {isolation.in_words()}", flush=True)
+    print(f"isolation: {isolation.in_words(isolation.level())}", flush=True)
     with tempfile.TemporaryDirectory() as place:
         if options.growth:
             _growth(Path(place))
@@ -139,7 +139,8 @@ def _run_jupyter(folder: Path) -> None:
         connection, _ = write_connection_file()
         kernel = os.fork()
         if kernel == 0:
-            os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+            os.dup2(1, 2)
             IPKernelApp.launch_instance(["-f", connection])
             os._exit(0)
         client = BlockingKernelClient(connection_file=connection)
