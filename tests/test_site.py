@@ -20,7 +20,7 @@ import pytest
 from classroom import hand_in, issued, write_register
 
 from acpower.cli import main
-from acpower.demo import RIGHT
+from acpower.marking.demo import RIGHT
 from acpower.notebooks import folder
 from acpower.site import kernel
 
