@@ -2,14 +2,15 @@
 
 import csv
 from collections.abc import Iterable, Mapping, Sequence
+from math import isfinite
 from pathlib import Path
 from typing import Any
 
 from acpower.marking.judge import Marked
 from acpower.marking.result import ClassResult
 
-# A spreadsheet runs a cell that begins with one of these as a formula.
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+# A spreadsheet runs a cell that begins with one of these as a formula, some also after spaces or in full width.
+_FORMULA_STARTS = tuple("=+-@\t\r\n＝＋－＠")
 
 
 def cell_text(text: str) -> str:
@@ -18,7 +19,7 @@ def cell_text(text: str) -> str:
     >>> cell_text("=1+1")
     "'=1+1"
     """
-    return f"'{text}" if text.startswith(_FORMULA_STARTS) else text
+    return f"'{text}" if text.lstrip(" ").startswith(_FORMULA_STARTS) else text
 
 
 def write_mark_sheet(class_result: ClassResult, path: Path) -> None:
@@ -98,8 +99,9 @@ def write_answers(class_result: ClassResult, path: Path) -> None:
 
 
 def _recorded_cell(one: Marked) -> str:
-    """Numbers arrive as numbers, so a negative one is not mistaken for a formula."""
-    return one.answer.text if one.answer.kind == "number" else cell_text(one.answer.was or one.answer.text)
+    """Numbers arrive as numbers, so a negative one is not mistaken for a formula; “-inf” is none."""
+    text = one.answer.was or one.answer.text
+    return text if one.answer.kind == "number" and isfinite(float(text)) else cell_text(text)
 
 
 def write_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
