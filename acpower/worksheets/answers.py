@@ -125,8 +125,8 @@ def answer_from_value(value: Any, trials: Sequence[Sequence[Any]] = ()) -> Answe
         return Answer("refused", words, "answer-not-a-number", was=_as_it_was(value))
     if type(value) in (int, float):
         return Answer("number", repr(value))
-    if type(value) is Decimal:
-        return Answer("number", shortened(str(value)))
+    if type(value) is Decimal and len(text := str(value)) <= LONGEST_TEXT and _COMPUTED.fullmatch(text):
+        return Answer("number", text)
     if type(value) is fractions.Fraction:
         return Answer("number", repr(value.numerator / value.denominator))
     if callable(value) and not isinstance(value, type):
