@@ -44,10 +44,12 @@ def write_pages(class_result: ClassResult, to: Path, *, large_print: bool = Fals
     (to / REPORTS).mkdir(parents=True, exist_ok=True)
     write_mark_sheet(class_result, to / MARK_SHEET)
     write_answers(class_result, to / ANSWERS)
-    for apprentice in class_result.register.ids:
-        results = [result for result in class_result.results if result.submission.apprentice == apprentice]
-        if results:
-            page = report_page(apprentice, results, class_result.marked_at, large_print=large_print)
+    results: dict[str, list[Result]] = {apprentice: [] for apprentice in class_result.register.ids}
+    for result in class_result.results:
+        results[result.submission.apprentice].append(result)
+    for apprentice, own in results.items():
+        if own:
+            page = report_page(apprentice, own, class_result.marked_at, large_print=large_print)
             (to / REPORTS / f"{apprentice}.html").write_text(page, encoding="utf-8", newline="\n")
     record = load_record(to / RECORD)
     page = class_picture_page(class_result, marked_on(record), record["versions"]["acpower"], templates())

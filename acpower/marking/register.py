@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 from acpower.marking.table_file import read_table
@@ -21,7 +22,11 @@ class Register:
 
     def find(self, apprentice: str) -> str | None:
         """Return the id as the register spells it, whatever the letter case, or None."""
-        return next((known for known in self.ids if known.casefold() == apprentice.casefold()), None)
+        return self._spelled.get(apprentice.casefold())
+
+    @cached_property
+    def _spelled(self) -> dict[str, str]:
+        return {known.casefold(): known for known in self.ids}
 
 
 def read_register(path: Path) -> Register:
@@ -59,7 +64,7 @@ def read_register(path: Path) -> Register:
             )
             continue
         counts[apprentice.casefold()] = counts.get(apprentice.casefold(), 0) + 1
-        found[apprentice] = name
+        found[apprentice] = shortened(name)
     for apprentice in [a for a in found if counts[a.casefold()] > 1]:
         del found[apprentice]
     for apprentice, count in counts.items():
