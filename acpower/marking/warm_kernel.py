@@ -118,7 +118,7 @@ class WarmKernel:
         self._cell = -1
         self._received = 0
         self._messages: deque[Message] = deque()
-        self._send(prepare)
+        self._send({name: prepare[name] for name in ("variables", "files")})
 
     def execute_cell_input(self, source: str, allow_stdin: bool | None = None) -> str:
         """Send the source of a cell; return the name by which messages belong to it."""
