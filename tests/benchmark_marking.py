@@ -1,6 +1,6 @@
 """How fast a class is marked beside two other ways of running the same worksheets.
 
-Run ``PYTHONPATH=tests python tests/bench_marking.py`` (500 worksheets, about six minutes on two cores),
+Run ``PYTHONPATH=tests python tests/benchmark_marking.py`` (500 worksheets, about six minutes on two cores),
 or with ``--growth`` for 50 to 5 000 worksheets. Nothing here is a timed test.
 
 - ``pytest --nbval-lax -n 2`` over the folder, as anybody would do it;
