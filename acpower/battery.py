@@ -44,7 +44,7 @@ def charge_time(energy_kwh: ArrayLike, power_kw: ArrayLike, efficiency: ArrayLik
     Parameters
     ----------
     energy_kwh : array_like
-        Energy into the battery [kWh], 0 or more: usable capacity times the rise of the state of
+        Energy into the battery [kWh], 0 or more: usable energy times the rise of the state of
         charge.
     power_kw : array_like
         Power from the grid [kW], above 0.

@@ -90,7 +90,7 @@ def _parser() -> argparse.ArgumentParser:
         "directory", nargs="?", type=Path, metavar="DIR", help="folder for your own copy of the course"
     )
     study.add_argument(
-        "--region", metavar="NAME", help="country profile that all lessons follow, such as north-america"
+        "--region", metavar="NAME", help="region that all lessons follow, such as north-america"
     )
 
     hand_out = command("hand-out", commands.hand_out, "make one worksheet per apprentice")
@@ -158,7 +158,7 @@ def _parser() -> argparse.ArgumentParser:
     second.add_argument("--who", required=True, metavar="NAME", help="who gave these marks")
     _add_large_print(second, "write the reports again in 18 point letters")
 
-    export = command("export", commands.export, "write marks for the school's own register of marks")
+    export = command("export", commands.export, "write marks for the school's own system")
     export.add_argument("marked", type=_path, metavar="MARKED", help="the results of a marked class")
     export.add_argument(
         "--names",
@@ -170,7 +170,7 @@ def _parser() -> argparse.ArgumentParser:
         "--one-roster",
         nargs=3,
         metavar=("SCHOOL", "CLASS", "SESSION"),
-        help="write a OneRoster 1.2 zip file; these are the ids in the school's own register",
+        help="write a OneRoster 1.2 zip file; these are the ids in the school's own system",
     )
     export.add_argument("--assigned", type=_day, metavar="DATE", help="when the worksheets were handed out")
     export.add_argument("--due", type=_day, metavar="DATE", help="when they were due")
@@ -212,7 +212,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     _add_large_print(printing, "18 point letters, for people with low vision")
     printing.add_argument(
-        "--region", metavar="NAME", help="country profile that the lessons follow, such as north-america"
+        "--region", metavar="NAME", help="region that the lessons follow, such as north-america"
     )
 
     _add_term_key(printing, "file with the term key, for worksheets for marks")

@@ -165,12 +165,12 @@ def second_marks(options: argparse.Namespace) -> int:
         f"{found.mean_difference:+.2f} marks from the first. {len(found.changes)} marks changed by hand."
     )
     for change in found.changes:
-        print(f"  {change.apprentice}, {change.question}: {change.old} → {change.new} ({change.why})")
+        print(f"  {change.id}, {change.question}: {change.old} → {change.new} ({change.why})")
     return DONE
 
 
 def export(options: argparse.Namespace) -> int:
-    """Write marks for the school's own register."""
+    """Write marks for the school's own system."""
     from acpower.marking.moderation import marked_class
     from acpower.marking.one_roster import Place, write_one_roster
     from acpower.marking.record import load_record, marked_on

@@ -1,7 +1,7 @@
-"""The country profile of the lessons: which supply, coupler, breakers and rules they speak of.
+"""The region of the lessons: which supply, coupler, breakers and rules they speak of.
 
-A profile names rows of other tables (``supplies``, ``connector_ratings``, ``breaker_sizes``); the numbers live
-there. Which profile is in use is a setting of the process, so that all cells of a notebook follow it.
+A region names rows of other tables (``supplies``, ``connector_ratings``, ``breaker_sizes``); the numbers live
+there. Which region is in use is a setting of the process, so that all cells of a notebook follow it.
 """
 
 import os
@@ -82,7 +82,7 @@ class Region:
 
 
 def region_in_use() -> Region:
-    """Return the profile that lessons and panels follow in this process.
+    """Return the region that lessons and panels follow in this process.
 
     Returns
     -------
@@ -108,7 +108,7 @@ def region_in_use() -> Region:
 
 
 def choose_region(key: str) -> Region:
-    """Make lessons and panels of this process follow a country profile.
+    """Make lessons and panels of this process follow a region.
 
     Parameters
     ----------
@@ -118,7 +118,7 @@ def choose_region(key: str) -> Region:
     Returns
     -------
     Region
-        The profile that is in use from now on; panels that are already shown stay as they are.
+        The region that is in use from now on; panels that are already shown stay as they are.
 
     Raises
     ------

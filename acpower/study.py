@@ -26,7 +26,7 @@ def study(directory: Path | None = None, region: str | None = None) -> int:
         the current folder without it. The course's own files are never opened, since JupyterLab
         writes into what it opens.
     region
-        Country profile that the lessons follow, a key of `acpower.region.REGIONS`. Without it, the
+        Region that the lessons follow, a key of `acpower.region.REGIONS`. Without it, the
         one in use stays.
 
     Returns

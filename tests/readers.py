@@ -156,7 +156,7 @@ def examples(place: Path) -> Mapping[str, list[bytes]]:
         "register": [register.read_bytes(), "\ufeffID;Name\r\nA1;Zoë\r\n".encode()],
         "paper": [form.read_bytes()],
         "changes": [
-            b"when,who,apprentice,worksheet,question,old,new,why\n2026-01-02,MK,A01,charging-power,x,1,2,it is\n"
+            b"when,who,id,worksheet,question,old,new,why\n2026-01-02,MK,A01,charging-power,x,1,2,it is\n"
         ],
         "term-key": [b"0123456789abcdef" * 4 + b"\n"],
         "record": [record.read_bytes()],

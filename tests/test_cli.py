@@ -165,7 +165,7 @@ def test_marking_by_both_routes_gives_the_same_verdicts(tmp_path):
     in_order = [line for line in cells if not line.startswith("FAILED")][2:]
     assert ["PASSED" in line for line in in_order] == right_when_marked
     assert right_when_marked == [False, True, True, True, True, False, True, True, False, True, True, True]
-    assert "phase_voltage_v: Not yet. Your answer fits this slip: the line voltage was halved." in plain
+    assert "phase_voltage_v: Not yet. Your answer fits a known error: the line voltage was halved." in plain
     assert "limiting_link: Nothing is recorded here yet." in plain
 
 

@@ -165,7 +165,7 @@ def test_a_report_shows_own_numbers_the_expected_value_the_error_and_what_to_do_
     assert re.search(rf"You recorded</th><td>{int(right / 3**0.5)}\.\d+ kW</td>", text)
     assert f"<td>{right:.4g} kW</td>" in text  # expected
     assert f"√3 × {card.line_voltage} V × {card.vehicle_current} A × {card.power_factor}" in text
-    assert "Your answer fits this slip: √3 is missing" in text
+    assert "Your answer fits a known error: √3 is missing" in text
     assert "With the line voltage, three phases need √3." in text
     assert "work again on" in text
     carried = (marked / "reports" / "F05.html").read_text(encoding="utf-8")

@@ -82,7 +82,7 @@ def test_names_of_apprentices_are_in_no_worksheet(tmp_path):
 
 
 @pytest.mark.parametrize("name", WORKSHEETS)
-def test_every_exercise_opens_with_the_cell_that_is_made_out_to_apprentices(name):
+def test_every_worksheet_opens_with_the_cell_that_is_made_out_to_apprentices(name):
     for folder in ("exercises", "solutions"):
         path = notebooks.folder(folder) / f"{name}.ipynb"
         notebook = json.loads(path.read_text(encoding="utf-8"))

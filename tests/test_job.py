@@ -38,7 +38,7 @@ def test_a_known_error_is_named_with_a_hint_and_never_the_answer(job, shown):
 
 def test_any_other_value_is_not_yet_right(job, shown):
     job.record("three_phase_power_kw", 1.234567)
-    assert "Not yet. This fits no slip that we know." in shown[0]
+    assert "Not yet. This fits no known error." in shown[0]
 
 
 def test_three_dots_are_met_with_patience(job, shown):
@@ -85,7 +85,7 @@ def test_under_pytest_a_wrong_answer_fails_its_cell_with_one_line(job):
         job.record("three_phase_power_kw", three_phase_kw(job.card) / 3**0.5)
     assert failed.value._render_traceback_() == [str(failed.value)]
     assert str(failed.value).startswith(
-        "three_phase_power_kw: Not yet. Your answer fits this slip: √3 is missing"
+        "three_phase_power_kw: Not yet. Your answer fits a known error: √3 is missing"
     )
     job.record("three_phase_power_kw", three_phase_kw(job.card))  # and a right one passes in silence
 

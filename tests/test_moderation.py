@@ -194,7 +194,7 @@ def test_second_marks_change_marks_with_who_when_old_new_and_why(marked, capsys)
     out = capsys.readouterr().out
     assert "2 second marks: 1 are the same; on average the second mark is +0.50 marks" in out
     (change,) = read_changes(marked / CHANGES)
-    assert (change.who, change.apprentice, change.old, change.new) == ("MK", "A02", 0, 1)
+    assert (change.who, change.id, change.old, change.new) == ("MK", "A02", 0, 1)
     assert change.when.endswith("+00:00")
     before, after = (
         read_record(marked / "marking-record.json").results[1],
@@ -264,7 +264,7 @@ def test_marking_again_keeps_the_changes_by_hand(class_place, marked, tmp_path):
 
 
 @pytest.mark.parametrize(
-    "text", ["", "id\n1\n", "when,who,apprentice,worksheet,question,old,new,why\n,,,,,x,1,\n", None]
+    "text", ["", "id\n1\n", "when,who,id,worksheet,question,old,new,why\n,,,,,x,1,\n", None]
 )
 def test_what_is_no_list_of_changes_is_refused(tmp_path, text):
     path = tmp_path / CHANGES

@@ -445,8 +445,8 @@ def test_changes_by_hand_come_back_as_they_were_written(
     path = tmp_path_factory.mktemp("changes") / "changes.csv"
     append_changes(changes, path)
     read = read_changes(path)
-    assert [(one.apprentice, one.question, one.old, one.new) for one in read] == [
-        (one.apprentice, one.question, one.old, one.new) for one in changes
+    assert [(one.id, one.question, one.old, one.new) for one in read] == [
+        (one.id, one.question, one.old, one.new) for one in changes
     ]
     assert [one.why for one in read] == [cell_text(one.why) for one in changes]
     append_changes(read, path)
@@ -459,7 +459,7 @@ def test_a_mark_that_is_no_whole_number_of_a_worksheet_is_a_sentence(
 ) -> None:
     changes = tmp_path / "changes.csv"
     changes.write_text(
-        f"when,who,apprentice,worksheet,question,old,new,why\nt,MK,A01,w,q,1,{mark},x\n", encoding="utf-8"
+        f"when,who,id,worksheet,question,old,new,why\nt,MK,A01,w,q,1,{mark},x\n", encoding="utf-8"
     )
     with pytest.raises(UserMistake, match="line 2: old and new must be whole marks"):
         read_changes(changes)

@@ -1,4 +1,4 @@
-"""Country profiles fit the tables that they name, and one setting moves them all."""
+"""Regions fit the tables that they name, and one setting moves them all."""
 
 import pytest
 

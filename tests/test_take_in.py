@@ -173,7 +173,7 @@ def test_links_are_never_followed(tmp_path, register):
     assert not any("outside" in file or file.startswith("folder/") for file in taken)
 
 
-def test_the_register_the_results_and_hidden_files_are_no_submissions(tmp_path):
+def test_the_register_the_results_and_hidden_files_are_not_taken_in(tmp_path):
     register_file = write_register(tmp_path / "class.csv", "A01")
     hand_in(tmp_path, "A01", issued("A01"))
     (tmp_path / ".DS_Store").write_bytes(b"x")

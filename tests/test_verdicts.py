@@ -199,7 +199,7 @@ def test_a_known_error_is_named_with_its_hint_and_keeps_its_marks() -> None:
     found = verdict("power", POWER * 1000)
     assert (found.outcome, found.marks, found.passed) == ("known error", 1, False)
     assert [known.name for known in found.known_errors] == ["watts"]
-    assert found.says == "Not yet. Your answer fits this slip: slip watts. Look at watts."
+    assert found.says == "Not yet. Your answer fits a known error: slip watts. Look at watts."
 
 
 @pytest.mark.parametrize("value", [ROOT_3_MISSING, 6.272, "6.27", "6.3"])
@@ -216,14 +216,14 @@ def test_two_errors_that_fit_are_both_named_and_the_smaller_part_is_kept() -> No
     found = alone(5.0, 22.08, {"first": 5.0, "second": 5.001}, keeps=(1, 0))
     assert (found.outcome, found.marks) == ("known error", 0)
     assert found.says == (
-        "Not yet. Your answer fits this slip: slip first, or slip second. Look at first. Look at second."
+        "Not yet. Your answer fits a known error: slip first, or slip second. Look at first. Look at second."
     )
 
 
 def test_three_errors_that_fit_say_nothing() -> None:
     found = alone(5.0, 22.08, {"first": 5.0, "second": 5.001, "third": 4.999})
     assert (found.outcome, found.marks, found.known_errors) == ("not yet", 0, ())
-    assert found.says == "Not yet. This fits no slip that we know. Try."
+    assert found.says == "Not yet. This fits no known error. Try."
 
 
 def test_the_key_goes_before_an_error_with_the_same_value() -> None:

@@ -27,7 +27,7 @@ def read_changes(path: Path) -> list[Change]:
         Change(
             row["when"],
             row["who"],
-            row["apprentice"],
+            row["id"],
             row["worksheet"],
             row["question"],
             int(row["old"]),
@@ -68,7 +68,7 @@ def with_changes(class_result: ClassResult, changes: Sequence[Change]) -> ClassR
     A change holds as long as the apprentice's worksheet and the question are there; marking again
     keeps it, whatever the verdict is then. A note on an answer that a change has settled goes.
     """
-    latest = {(one.apprentice, one.worksheet, one.question): one for one in changes}
+    latest = {(one.id, one.worksheet, one.question): one for one in changes}
     return replace(class_result, results=tuple(_changed(result, latest) for result in class_result.results))
 
 

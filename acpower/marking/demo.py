@@ -1,6 +1,6 @@
 """An invented class in an invented place: hand out, fill in, mark, look.
 
-Everything here is made up: the Fernbrook trade school, its class and its mistakes. The worksheets
+Everything here is made up: the school, its class and its mistakes. The worksheets
 are real notebooks, and they take the same road as those of a real class.
 """
 

@@ -167,7 +167,7 @@ def _read_class(path: Path) -> RecordedClass:
 
 
 def _decisions(record: dict[str, Any], changes: Iterable[Change]) -> Iterable[Decision]:
-    latest = {(one.apprentice, one.worksheet, one.question): one.new for one in changes}
+    latest = {(one.id, one.worksheet, one.question): one.new for one in changes}
     for worksheet in record["worksheets"]:
         for one in worksheet.get("questions", ()):
             whose = worksheet["id"], worksheet["worksheet"], one["question"]

@@ -19,7 +19,7 @@ class Change:
 
     when: str
     who: str
-    apprentice: str
+    id: str
     worksheet: str
     question: str
     old: int

@@ -52,7 +52,7 @@ def mark_class(
     due
         When the worksheets were due. A file that was saved later is marked and noted.
     leave_out
-        Files and folders that are not submissions.
+        Files and folders that are not taken in.
     limits
         Time limits per cell and per worksheet.
     so_far

@@ -1,4 +1,4 @@
-"""Marks as OneRoster 1.2 CSV files, for a school's own register of classes and marks.
+"""Marks as OneRoster 1.2 CSV files, for a school's own system of classes and marks.
 
 Field names, their order and the manifest follow the OneRoster CSV binding 1.2.1 of 1EdTech; they
 were taken from a public transcription of its tables, not from the normative page. All references
@@ -84,7 +84,7 @@ _NAMESPACE = uuid.UUID("6e1f8e0c-4c3e-5c0d-9a53-8a4a3f8f7a11")  # made once, for
 
 @dataclass(frozen=True)
 class Place:
-    """Where the marks belong in the school's own register: its ids, and the dates of the worksheet."""
+    """Where the marks belong in the school's own system: its ids, and the dates of the worksheet."""
 
     school: str
     class_: str

@@ -36,7 +36,7 @@ def take_in(
     """Look at every file of a folder and below it, without running anything.
 
     ``term_key`` is the one under which worksheets for marks were handed out. ``leave_out`` names
-    files and folders that are not submissions, such as the register. Links are never followed.
+    files and folders that are not taken in, such as the register. Links are never followed.
     """
     submissions: list[Submission] = []
     folder = folder.resolve()

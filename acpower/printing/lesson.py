@@ -47,7 +47,7 @@ def lesson_page(
     look
         Paper and size of print.
     region
-        Country profile that the lesson follows; without it, the one in use.
+        Region that the lesson follows; without it, the one in use.
     beside
         Names of the pages that will stand beside this one: links to them are kept.
 

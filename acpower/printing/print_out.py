@@ -87,7 +87,7 @@ def print_out(
     look
         Paper and size of print.
     region
-        Country profile of the lessons; without it, the one in use.
+        Region of the lessons; without it, the one in use.
     term_key
         The term key of worksheets for marks; without it they are for practice.
     progress

@@ -198,7 +198,7 @@ def _number_on_card(
     except AttributeError as problem:
         yield (
             "needs",
-            f'its key goes on from {problem.name}. Write needs=("{problem.name}",), or a slip there costs marks '
+            f'its key goes on from {problem.name}. Write needs=("{problem.name}",), or an error there costs marks '
             "here as well.",
         )
     judged = _judge_with(worksheet, question, card)

@@ -37,7 +37,7 @@ class KnownError:
 
     ``formula`` gives the value that the error produces, from (card, earlier): a number, the chosen
     option, the text, the order of letters; for a function question it *is* the wrong function.
-    ``says`` completes "Your answer fits this slip: …". ``hint`` says what to do next and never
+    ``says`` completes "Your answer fits a known error: …". ``hint`` says what to do next and never
     gives the answer away. ``keeps`` marks stay with the apprentice, where the method was right.
     ``misconception`` is a name from :mod:`acpower.worksheets.misconceptions`, if it is one of those.
     """

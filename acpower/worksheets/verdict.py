@@ -29,10 +29,10 @@ class Verdict:
 def wrong(question: Question, fitting: list[KnownError]) -> Verdict:
     """Return the verdict on an answer that is not right and fits these known errors."""
     if not 0 < len(fitting) <= MOST_ERRORS_NAMED:
-        return Verdict("not yet", 0, f"Not yet. This fits no slip that we know. {question.hints[0]}")
+        return Verdict("not yet", 0, f"Not yet. This fits no known error. {question.hints[0]}")
     says = ", or ".join(error.says for error in fitting)
     hint = " ".join(dict.fromkeys(error.hint for error in fitting))
     kept = min(error.keeps for error in fitting)
     return Verdict(
-        "known error", kept, f"Not yet. Your answer fits this slip: {says}. {hint}", tuple(fitting)
+        "known error", kept, f"Not yet. Your answer fits a known error: {says}. {hint}", tuple(fitting)
     )

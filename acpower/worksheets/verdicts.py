@@ -22,7 +22,7 @@ CLOSEST_FIT = Decimal("0.001")
 COARSEST_FIT = Decimal("0.01")
 # Two figures are within 5 % of the value; one figure says too little about it.
 COARSEST_ROUNDING = Decimal("0.05")
-# The most common slip with a function has nothing to do with the formula in it.
+# The most common error with a function has nothing to do with the formula in it.
 INPUTS_NOT_USED = KnownError(
     name="inputs-not-used",
     says="the function gives the same result whatever goes in",

@@ -10,7 +10,7 @@ from acpower.worksheets.scheme import Choice, KnownError, Ordering, Text, Worded
 from acpower.worksheets.verdict import Verdict, wrong
 
 _NUMBER_WITH_UNIT = re.compile(r"(\d+(?:[.,]\d+)?)[a-zµω%°]{0,3}")
-# Two slips that any order may show. Of these, the second costs one mark only.
+# Two errors that any order may show. Of these, the second costs one mark only.
 TURNED_ROUND = KnownError(
     name="order-turned-round",
     says="the order is turned round",

@@ -60,7 +60,7 @@ def _time_with_loss() -> Question:
     )
 
 
-def _usable_capacity() -> Question:
+def _usable_energy() -> Question:
     usable, gross, left = 75, 80, 0.60
     right = f"{usable * left:.0f} kWh"
     return Question(
@@ -145,7 +145,7 @@ QUESTIONS = {
     "energy to add": _energy,
     "clock time": _clock,
     "time with loss": _time_with_loss,
-    "usable capacity": _usable_capacity,
+    "usable energy": _usable_energy,
     "cheap hours": _cheap_hours,
     "taper": _taper,
     "end of AC": _end_of_ac,

@@ -38,7 +38,7 @@ PHASE_VOLTAGE = 230
 
 ENTRIES = (
     Entry("site", "Site", "", ("Bridge Street depot", "Windmill farm", "Station hotel", "Market car park")),
-    Entry("battery_kwh", "Battery: usable capacity", "kWh", (37, 42, 47, 53, 58, 63, 68, 74)),
+    Entry("battery_kwh", "Battery: usable energy", "kWh", (37, 42, 47, 53, 58, 63, 68, 74)),
     Entry("start_percent", "State of charge at the start", "%", (12, 14, 16, 18, 22)),
     Entry("target_percent", "State of charge to reach", "%", (76, 78, 82, 84, 86, 88)),
     Entry("station_power", "First station: power from the grid", "kW", (3.6, 4.4, 4.6, 5.2, 5.8, 6.6, 7.2)),
@@ -55,7 +55,7 @@ ENTRIES = (
         "kW",
         (9.2, 10.8, 14.6, 18.4, 21.2),
     ),
-    Entry("smaller_kwh", "Other vehicle, smaller battery: usable capacity", "kWh", (18, 21, 24, 26)),
+    Entry("smaller_kwh", "Other vehicle, smaller battery: usable energy", "kWh", (18, 21, 24, 26)),
     Entry("cells_celsius", "Winter day: temperature of the cells", "°C", (3, 4, 6, 8, 12)),
     Entry("coupler_current", "Journey: highest current of coupler and station", "A", (32, 40, 63)),
     Entry("stop_kwh", "Journey: energy to get into the battery", "kWh", (11, 15, 19, 23, 27, 33)),
@@ -171,14 +171,14 @@ energy_needed: Number = Number(
     units=WATT_HOURS,
     key=lambda card, earlier: card.battery_kwh * _rise(card),
     working=lambda card, earlier: (
-        f"E = capacity · rise = {card.battery_kwh} kWh × ({card.target_percent} % − {card.start_percent} %) = "
+        f"E = usable energy · rise = {card.battery_kwh} kWh × ({card.target_percent} % − {card.start_percent} %) = "
         f"{card.battery_kwh} kWh × {_rise(card):g} = {show(energy_needed.key(card, earlier))} kWh"
     ),
     level=1,
     outcome=ENERGY,
     hints=(
         "How far does the state of charge rise? Take that share of the whole battery.",
-        "Energy = usable capacity · rise. The rise is the difference of two percentages, as a fraction.",
+        "Energy = usable energy · rise. The rise is the difference of two percentages, as a fraction.",
         "Begin with the state of charge to reach, take the one at the start from it, and divide by 100.",
     ),
     sources=("battery-size-articles", "charging-time-guide"),
