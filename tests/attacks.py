@@ -1,30 +1,30 @@
-"""What the tests of hostile submissions share: what an attack is, and a class that is marked with it.
+"""What an attack is, for the tests of hostile submissions. Attacks are numbered A01 to A79, others X01 onwards."""
 
-Attacks are numbered A01 to A79; each has an honest twin, which is the same worksheet without the
-attack. The invariants I1 to I8 that every attack is judged by are checks of `Outcome`.
-"""
-
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
-
-ORDINARY_USER = 4000
-"""A user number without an account, for runs as an ordinary user where the tests are run by root."""
 
 
 @dataclass(frozen=True)
 class Attack:
     """One attack, made by one apprentice.
 
-    ``cell`` is put into a right worksheet after question 4; or ``write`` writes whatever is handed
-    in under the apprentice's name, into the given folder. ``codes`` are the reasons that must be on
-    record, in any order. ``marks`` are those of each question, None for full marks: what an honest
-    worksheet with the same true answers would get is the most.
+    ``cell`` is put into a worksheet after question 4, which is right but for ``changes``, and ``then`` a
+    second one after it; the honest twin is the same without them. Or ``write`` writes whatever is handed in under the
+    apprentice's name, into the given folder. ``code`` is the reason that must be on record, with
+    ``says`` in its words; without one the cell ends as any other, and so it raises if it gets what it
+    must not. ``rest`` says whether the questions after the cell are still marked. ``limits_only`` is
+    the reason where there are limits only; None where those promise nothing.
     """
 
     number: str
     name: str
     cell: str = ""
+    code: str = ""
+    says: str = ""
+    rest: bool = True
+    then: str = ""
+    changes: Mapping[str, str] = field(default_factory=dict)
+    limits_only: str | None = None
+    limits_only_rest: bool = True
     write: Callable[[Path, str], None] | None = None
-    codes: tuple[str, ...] = ()
-    marks: tuple[int, ...] | None = None

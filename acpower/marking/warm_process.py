@@ -98,8 +98,11 @@ def _execute(shell: Any, link: socket.socket) -> None:
         Path(name).write_text(text, encoding="utf-8")
     number = 0
     while (source := _source(link)) is not None:
-        signal.signal(signal.SIGINT, signal.default_int_handler)
-        shell.run_cell(source)
+        try:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
+            shell.run_cell(source)
+        except KeyboardInterrupt:  # it came while the shell was at work, not the cell
+            shell.send({"error": "KeyboardInterrupt", "says": ""})
         signal.signal(signal.SIGINT, signal.SIG_IGN)  # one that comes late ends no cell
         sys.stdout.flush()
         shell.send({"ended": number})
