@@ -29,12 +29,6 @@ from hostile_runs import (
 import acpower
 
 HONEST = ("a-honest", "m-honest", "z-honest")  # among the attackers, as names are sorted
-    "a-honest",
-    "f-honest",
-    "m-honest",
-    "s-honest",
-    "z-honest",
-)  # among the attackers, as names are sorted
 _LONGEST_RUN = 600
 
 
