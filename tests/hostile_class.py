@@ -17,6 +17,7 @@ from attacks_inside import ATTACKS
 from bs4 import BeautifulSoup
 from classroom import hand_in, hashes, right, with_cell, write_register
 from hostile_runs import (
+    AS_USER,
     LIMITS_ONLY,
     SECONDS,
     SECRET,
@@ -27,13 +28,7 @@ from hostile_runs import (
 
 import acpower
 
-HONEST = (
-    "a-honest",
-    "f-honest",
-    "m-honest",
-    "s-honest",
-    "z-honest",
-)  # among the attackers, as names are sorted
+HONEST = ("a-honest", "m-honest", "z-honest")  # among the attackers, as names are sorted
 _LONGEST_RUN = 600
 
 
@@ -97,7 +92,11 @@ def _marked(route: str, place: Path) -> MarkedClass:
         _hand_in_all(route, place, name)
         before = _hashes(place)
         refused = _mark(route, place, "hostile", said_so=False) if route == LIMITS_ONLY else None
-        outcomes = {which: _mark(route, place, which) for which in ("hostile", "twins")}
+        # Twins do nothing that isolation is for, and so they are run where they start fastest.
+        outcomes = {
+            "hostile": _mark(route, place, "hostile"),
+            "twins": _mark(AS_USER if route == LIMITS_ONLY else route, place, "twins"),
+        }
         after = _hashes(place)
     left = [path.name for path in (place / "tmp").iterdir()]
     results = {which: _results(place / f"{which}-marked") for which in outcomes}
