@@ -26,6 +26,8 @@ Teach how electric vehicles are charged from alternating current.
   acpower check own/cable-heat.py   your own worksheet; then add --own own to the other commands
   acpower print                     lessons as HTML and PDF, for rooms without computers
   acpower print charging-power --register class.csv --to printed
+  acpower site my-site --pyodide pyodide
+                                    lessons and worksheets for a web server; apprentices install nothing
   acpower demo                      see all of it with an invented class
 """
 _EXIT_CODES = """\
@@ -214,6 +216,12 @@ def _parser() -> argparse.ArgumentParser:
     )
 
     _add_term_key(printing, "file with the term key, for worksheets for marks")
+
+    site = command("site", commands.site, "build a site whose lessons and worksheets run in the browser")
+    site.add_argument("directory", type=_path, metavar="DIR", help="new folder for the site")
+    site.add_argument(
+        "--pyodide", type=_path, required=True, metavar="DIR", help="folder into which Pyodide was unpacked"
+    )
 
     demo = command("demo", commands.demo, "hand out, fill in and mark an invented class of 24")
     demo.add_argument(

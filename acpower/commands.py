@@ -4,6 +4,7 @@ A command imports what it needs when it runs, so that none waits for what anothe
 """
 
 import argparse
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -255,6 +256,17 @@ def print_pages(options: argparse.Namespace) -> int:
     for says in problems:
         print(says)
     return NEEDS_ATTENTION if problems else DONE
+
+
+def site(options: argparse.Namespace) -> int:
+    """Build the site whose lessons and worksheets run in the browser."""
+    from acpower.site.build import build_site
+
+    size = build_site(options.directory, options.pyodide)
+    print(f"The site is in {options.directory.resolve()}: {size / 1e6:.0f} MB. To look at it here, type")
+    print(f"  {Path(sys.executable).name} -m http.server --bind 127.0.0.1 --directory {options.directory}")
+    print("and open http://127.0.0.1:8000 in a browser.")
+    return DONE
 
 
 def demo(options: argparse.Namespace) -> int:

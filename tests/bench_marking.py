@@ -1,7 +1,8 @@
 """How fast a class is marked beside two other ways of running the same worksheets.
 
 Run ``PYTHONPATH=tests python tests/bench_marking.py`` (500 worksheets, about six minutes on two cores),
-or with ``--growth`` for 50 to 5 000 worksheets. Nothing here is a timed test.
+with ``--growth`` for 50 to 5 000 worksheets, or with ``--kernels`` for two ways of reaching a forked kernel.
+Nothing here is a timed test.
 
 - ``pytest --nbval-lax -n 2`` over the folder, as anybody would do it;
 - bare forks: a warm IPython shell is forked for each worksheet and runs its cells, on as many cores as
@@ -16,6 +17,7 @@ import gc
 import json
 import os
 import platform
+import signal
 import subprocess
 import sys
 import tempfile
@@ -44,15 +46,18 @@ def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--worksheets", type=int, default=500)
     parser.add_argument("--growth", action="store_true")
+    parser.add_argument("--kernels", action="store_true")
     options = parser.parse_args()
     versions = ", ".join(
         f"{name} {version(name)}" for name in ("acpower", "nbval", "pytest", "ipython", "numpy")
     )
     print(f"{platform.platform()}, Python {platform.python_version()}, {cores()} cores; {versions}")
-    print(f"isolation: {isolation.in_words()}", flush=True)
+    print(f"isolation: {isolation.in_words(isolation.level())}", flush=True)
     with tempfile.TemporaryDirectory() as place:
         if options.growth:
             _growth(Path(place))
+        elif options.kernels:
+            _kernels(Path(place), 30)
         else:
             _ratios(Path(place), options.worksheets)
 
@@ -98,6 +103,63 @@ def _growth(place: Path) -> None:
     print(
         f"fit: {start:.1f} s and {1000 * slope:.1f} ms for each worksheet, R² {error:.4f}, exponent {power:.2f}"
     )
+
+
+def _kernels(place: Path, count: int) -> None:
+    """Compare our packets with Jupyter's messages: one worksheet after the other, a fork for each, no judging."""
+    folder, _ = _class(place, count)
+    cells = [_cells(path) for path in sorted(folder.glob("*.ipynb"))]
+    begin = time.perf_counter()
+    subprocess.run([sys.executable, __file__, "jupyter", str(folder)], check=True)
+    jupyter = time.perf_counter() - begin
+    begin = time.perf_counter()
+    worker = isolation.new_worker(for_marks=False)
+    worksheets = [{"cells": one, "variables": {MARKING_VARIABLE: "{}"}, "files": {}} for one in cells]
+    assert len(list(worker.run(worksheets, Limits()))) == count
+    worker.end()
+    worker.close()
+    ours = time.perf_counter() - begin
+    print(
+        f"forked IPython kernel, Jupyter's messages, without nbval and isolation: {1000 * jupyter / count:.0f} ms each"
+    )
+    print(f"forked shell, our packets, with nbval and isolation: {1000 * ours / count:.0f} ms each")
+    print(f"ratio {jupyter / ours:.1f}")
+
+
+def _run_jupyter(folder: Path) -> None:
+    os.environ |= {MARKING_VARIABLE: "{}", "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+    from ipykernel.kernelapp import IPKernelApp
+    from jupyter_client import BlockingKernelClient
+    from jupyter_client.connect import write_connection_file
+
+    import acpower.worksheets.job  # noqa: F401
+
+    gc.freeze()
+    for path in sorted(folder.glob("*.ipynb")):
+        connection, _ = write_connection_file()
+        kernel = os.fork()
+        if kernel == 0:
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+            os.dup2(1, 2)
+            IPKernelApp.launch_instance(["-f", connection])
+            os._exit(0)
+        client = BlockingKernelClient(connection_file=connection)
+        client.load_connection_file()
+        client.start_channels()
+        client.wait_for_ready(timeout=60)
+        for cell in _cells(path):
+            client.execute_interactive(
+                cell, store_history=False, output_hook=lambda message: None, timeout=60
+            )
+        client.stop_channels()
+        os.kill(kernel, signal.SIGKILL)
+        os.waitpid(kernel, 0)
+        os.unlink(connection)
+
+
+def _cells(path: Path) -> list[str]:
+    notebook = json.loads(path.read_text(encoding="utf-8"))
+    return ["".join(cell["source"]) for cell in notebook["cells"] if cell["cell_type"] == "code"]
 
 
 def _class(place: Path, count: int) -> tuple[Path, Path]:
@@ -159,11 +221,10 @@ def _run_bare(folder: Path, at_once: int) -> None:
     for part in range(at_once):
         if os.fork() == 0:
             for path in files[part::at_once]:
-                notebook = json.loads(path.read_text(encoding="utf-8"))
+                cells = _cells(path)
                 if os.fork() == 0:
-                    for cell in notebook["cells"]:
-                        if cell["cell_type"] == "code":
-                            shell.run_cell("".join(cell["source"]))
+                    for cell in cells:
+                        shell.run_cell(cell)
                     os._exit(0)
                 os.wait()
             os._exit(0)
@@ -205,5 +266,7 @@ def _memory(process: psutil.Process) -> float:
 if __name__ == "__main__":
     if sys.argv[1:2] == ["bare"]:
         _run_bare(Path(sys.argv[2]), int(sys.argv[3]))
+    elif sys.argv[1:2] == ["jupyter"]:
+        _run_jupyter(Path(sys.argv[2]))
     else:
         main()

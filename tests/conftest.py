@@ -35,7 +35,13 @@ if (
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
 CHROMIUM = shutil.which("chromium")
-QUIET = ("--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking")
+QUIET = (
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-features=AutofillServerCommunication",
+)
 AXE_VERSION = "4.14.1"
 
 

@@ -194,7 +194,7 @@ def test_a_file_that_is_no_form_is_told(tmp_path, name, text, status):
     register = read_register(write_register(tmp_path / "class.csv", "A01"))
     path = tmp_path / name
     path.write_text(text, encoding="utf-8")
-    (submission,) = take_in_paper(path, register, None)
+    (submission,) = take_in_paper(path, path.name, register, None)
     assert submission.status == status
     assert submission.says
 

@@ -30,8 +30,8 @@ STANDS_ON = {
     "printing": ["marking"],
     "plan": ["panels", "worksheets"],
     "study": ["formulas", "notebooks"],
-    "demo": ["marking"],
-    "commands": ["printing", "demo", "study"],
+    "site": ["marking"],
+    "commands": ["printing", "site", "study"],
     "cli": ["commands"],
 }
 

@@ -164,7 +164,7 @@ def place(label: Text) -> tuple[float, float]:
 
 def test_label_is_shifted_in_letters_and_two_lines_stand_around_its_place() -> None:
     x, y = place(Text(5, 0, "here"))
-    assert place(Text(5, 0, "here", shift=(-2, 1))) == pytest.approx((x - 2 * 0.56 * 13, y - 13), abs=0.11)
+    assert place(Text(5, 0, "here", shift=(-2, 1))) == pytest.approx((x - 2 * 0.6 * 13, y - 13), abs=0.11)
     assert place(Text(5, 0, "here\nand here")) == pytest.approx((x, y - 0.6 * 13), abs=0.11)
     assert place(Text(5, 0, "here", size=2))[1] == pytest.approx(y + 0.35 * 13, abs=0.11)
 

@@ -6,6 +6,7 @@ import os
 import pytest
 from classroom import WORKSHEET, hand_in, issued, write_register
 
+from acpower.marking import handed_in_file
 from acpower.marking import take_in as taking_in
 from acpower.marking.register import read_register
 
@@ -82,9 +83,9 @@ def test_a_file_or_folder_that_may_not_be_read_is_told(tmp_path, register, monke
     closed = hand_in(tmp_path / "in", "A02", issued("A02"))
     hand_in(tmp_path / "in" / "closed", "A03", issued("A03"))
     if os.geteuid() == 0:  # nothing is closed to root, so the refusal is put in the way
-        read_bytes, scandir = type(closed).read_bytes, os.scandir
+        os_open, scandir = os.open, os.scandir
         monkeypatch.setattr(
-            type(closed), "read_bytes", lambda path: read_bytes(path) if path != closed else _refuse(path)
+            os, "open", lambda path, *how: _refuse(path) if str(path) == str(closed) else os_open(path, *how)
         )
         monkeypatch.setattr(
             os, "scandir", lambda place: _refuse(place) if str(place).endswith("closed") else scandir(place)
@@ -106,7 +107,7 @@ def _refuse(place):
 def test_a_file_that_is_no_notebook_or_too_large_is_refused(tmp_path, register, monkeypatch):
     hand_in(tmp_path / "in", "A01", issued("A01"))
     (tmp_path / "in" / "photo.jpg").write_bytes(b"\xff\xd8")
-    monkeypatch.setattr(taking_in, "LARGEST_FILE", 1024)
+    monkeypatch.setattr(handed_in_file, "LARGEST_FILE", 1024)
     taken = looked_at(tmp_path / "in", register)
     assert taken["photo.jpg"].code == "bad-file"
     assert "not a notebook" in taken["photo.jpg"].says

@@ -27,7 +27,7 @@ from acpower.figures.scene import (
 )
 
 LARGE_TEXT_SIZE = 18  # for a projector
-_LETTER = 0.56  # mean width of a letter in text sizes, for common sans-serif faces
+_LETTER = 0.6  # mean width of a letter in text sizes, for the wider ones of common sans-serif faces
 _HALF_MARK = 6.0
 
 

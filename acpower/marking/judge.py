@@ -10,6 +10,8 @@ from acpower.worksheets.scheme import Function, Number, Question, Worded, Worksh
 from acpower.worksheets.verdict import Verdict
 from acpower.worksheets.verdicts import judge
 
+_LONGEST_SHOWN = 24  # signs of a number without exponent: 1e300 is not written out
+
 
 @dataclass(frozen=True)
 class Change:
@@ -112,11 +114,8 @@ def recorded_words(question: Question, answer: Answer) -> str:
             value = read_number(answer, question.accepted_units).value
         except NotReadable:
             return answer.text
-        return (
-            f"{show(float(value), 6)} {question.unit}"
-            if len(answer.text) > 8
-            else f"{answer.text} {question.unit}"
-        )
+        shown = show(float(value), 6) if len(answer.text) > 8 else answer.text
+        return f"{shown if len(shown) <= _LONGEST_SHOWN else answer.text} {question.unit}"
     if answer.kind == "function":
         return "a function"
     if answer.kind == "refused":

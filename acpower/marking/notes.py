@@ -128,6 +128,11 @@ def _changed(submission: Submission, run: Run, marked: MarkedWorksheet) -> list[
             f"The notebook opened the job card of “{run.opened_for}”, but the file is {own}'s. It was marked "
             f"with the numbers of {own}."
         )
+    elif submission.issued_to and submission.issued_to.casefold() != own.casefold():
+        says.append(
+            f"The file was handed out to “{submission.issued_to}”, but by its name it is {own}'s. It was marked with "
+            f"the numbers of {own}."
+        )
     elif run.numbers and run.numbers != {name: str(value) for name, value in marked.card.values.items()}:
         says.append(
             "The job card in the notebook shows other numbers than were handed out. It was marked with those "

@@ -8,10 +8,11 @@ import hashlib
 from collections.abc import Sequence
 from pathlib import Path
 
+from acpower.marking.handed_in_file import read_file
 from acpower.marking.register import Register
 from acpower.marking.sheets import write_csv
 from acpower.marking.submission import NotUsable, Submission, check_term
-from acpower.marking.table_file import read_table
+from acpower.marking.table_file import rows_of
 from acpower.marking.term_key import term_mark
 from acpower.marking.user_mistake import UserMistake
 from acpower.worksheets.answers import shortened
@@ -42,23 +43,25 @@ def write_paper_form(
     return path
 
 
-def take_in_paper(path: Path, register: Register, term_key: str | None) -> list[Submission]:
+def take_in_paper(path: Path, file: str, register: Register, term_key: str | None) -> list[Submission]:
     """Take every line of a file of answers from paper in as a worksheet of its own.
 
     A line without any answer is taken as not handed in. No line is late: the file is typed in when
-    the papers have long been handed in.
+    the papers have long been handed in. ``file`` is the name under which the file is told.
     """
-    file = shortened(path.name)
     worksheet = WORKSHEETS.get(path.name.casefold().removesuffix(ENDING))
     if worksheet is None:
         says = f"There is no worksheet of this name. The worksheets are {', '.join(WORKSHEETS)}."
         return [Submission(file, "query", code="unsafe-name", says=says)]
     columns = _columns(worksheet)
     try:
-        rows = read_table(path, "The file of answers from paper", ("id", "version", "term", *columns))
+        content, _ = read_file(path)
+        rows = rows_of(content, "The file of answers from paper", ("id", "version", "term", *columns))
+    except NotUsable as problem:
+        return [Submission(file, problem.status, code=problem.code, says=str(problem))]
     except UserMistake as problem:
         return [Submission(file, "refused", code="bad-file", says=str(problem))]
-    sha256 = hashlib.sha256(path.read_bytes()).hexdigest()
+    sha256 = hashlib.sha256(content).hexdigest()
     submissions = []
     for line, row in rows:
         typed = {question.name: row[column] for column, question in columns.items()}

@@ -75,7 +75,7 @@ def read_register(path: Path) -> Register:
             )
             continue
         counts[apprentice.casefold()] = counts.get(apprentice.casefold(), 0) + 1
-        found[apprentice] = name
+        found[apprentice] = shortened(name)
     for apprentice in [a for a in found if counts[a.casefold()] > 1]:
         del found[apprentice]
     for apprentice, count in counts.items():

@@ -25,6 +25,8 @@ class Submission:
     says: str = ""
     saved: float = 0.0
     """When the file was last saved, in seconds since 1970."""
+    issued_to: str = ""
+    """The id that the hand-out wrote into the file."""
     typed: Mapping[str, str] | None = None
     """Answers given on paper and typed in, by question; there is nothing to run then."""
 

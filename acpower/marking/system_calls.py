@@ -12,7 +12,7 @@ import struct
 from collections.abc import Sequence
 
 _SYSTEM = ctypes.CDLL(None, use_errno=True)
-_MS_NOSUID, _MS_NODEV, _MS_REMOUNT = 2, 4, 32
+_MS_RDONLY, _MS_NOSUID, _MS_NODEV, _MS_REMOUNT = 1, 2, 4, 32
 _PR_SET_SECCOMP, _PR_CAPBSET_DROP, _PR_SET_NO_NEW_PRIVS = 22, 24, 38
 _SECCOMP_MODE_FILTER = 2
 _CAPABILITIES = 64
@@ -29,6 +29,8 @@ _CALLS = {  # name: numbers on x86_64 and aarch64
     "io_uring_setup": (425, 425),
     "keyctl": (250, 219),
     "memfd_create": (319, 279),
+    "memfd_secret": (447, 447),
+    "mmap": (9, 222),
     "mount": (165, 40),
     "move_mount": (429, 429),
     "msgget": (68, 186),
@@ -39,6 +41,7 @@ _CALLS = {  # name: numbers on x86_64 and aarch64
     "process_vm_writev": (311, 271),
     "ptrace": (101, 117),
     "request_key": (249, 218),
+    "semget": (64, 190),
     "setns": (308, 268),
     "shmget": (29, 194),
     "socket": (41, 198),
@@ -46,14 +49,15 @@ _CALLS = {  # name: numbers on x86_64 and aarch64
     "unshare": (272, 97),
     "userfaultfd": (323, 282),
 }
-_LOOKED_INTO = ("clone", "socket")
+_LOOKED_INTO = ("clone", "mmap", "socket")
 _NOT_THERE = ("clone3", "memfd_create")  # the C library and Python then take another way
 _NEW_NAMESPACES = 0x7E020000  # the flags of clone(2) that make a namespace
-_FAMILIES = (1, 2, 10)  # of sockets: local, internet 4 and 6
+_SHARED, _OF_NO_FILE = 0x01, 0x20  # flags of mmap(2); both together is memory that no process need show
+_FAMILY = 1  # of sockets: the local one
 _OTHER_NUMBERS = 0x40000000  # from here on a second set of numbers for the same calls (x86_64)
 _EPERM, _ENOSYS, _EAFNOSUPPORT = 1, 38, 97
 _LOAD, _EQUAL, _AT_LEAST, _ANY_BIT, _RETURN = 0x20, 0x15, 0x35, 0x45, 0x06
-_NUMBER, _MACHINE, _FIRST_ARGUMENT = 0, 4, 16  # places in struct seccomp_data
+_NUMBER, _MACHINE, _FIRST_ARGUMENT, _FOURTH_ARGUMENT = 0, 4, 16, 40  # places in struct seccomp_data
 _ALLOW, _KILL, _FAIL = 0x7FFF0000, 0x80000000, 0x00050000
 
 
@@ -68,6 +72,12 @@ def limit_memory_folder(place: str, size: int, most_files: int) -> None:
     flags = _MS_REMOUNT | _MS_NOSUID | _MS_NODEV
     limits = f"size={size},nr_inodes={most_files}".encode()
     _call(_SYSTEM.mount, None, place.encode(), None, ctypes.c_ulong(flags), limits)
+
+
+def cover(folder: str) -> None:
+    """Mount an empty folder on another one."""
+    flags = _MS_RDONLY | _MS_NOSUID | _MS_NODEV
+    _call(_SYSTEM.mount, b"tmpfs", folder.encode(), b"tmpfs", ctypes.c_ulong(flags), None)
 
 
 def give_up_rights(user: int | None) -> None:
@@ -86,7 +96,8 @@ def refuse_calls() -> None:
     """From now on refuse system calls that no worksheet needs, in this process and all that it starts.
 
     Refused are new namespaces, mounts, a look into other processes, memory that belongs to no
-    process, and sockets but for the internet protocols and the local one.
+    process, and sockets but for the local ones: those of the internet take memory that the whole
+    machine shares, even where they reach nothing.
     """
     rules = _rules()
     program = ctypes.create_string_buffer(b"".join(struct.pack("HBBI", *rule) for rule in rules))
@@ -106,9 +117,11 @@ def _rules() -> list[tuple[int, int, int, int]]:
             rules += [(_EQUAL, 0, 1, number[name]), (_RETURN, 0, 0, _FAIL | error)]
     rules += [(_EQUAL, 0, 4, number["clone"]), (_LOAD, 0, 0, _FIRST_ARGUMENT)]
     rules += [(_ANY_BIT, 0, 1, _NEW_NAMESPACES), (_RETURN, 0, 0, _FAIL | _EPERM), (_RETURN, 0, 0, _ALLOW)]
-    rules += [(_EQUAL, 0, 2 + len(_FAMILIES), number["socket"]), (_LOAD, 0, 0, _FIRST_ARGUMENT)]
-    rules += [(_EQUAL, len(_FAMILIES) - place, 0, family) for place, family in enumerate(_FAMILIES)]
-    rules += [(_RETURN, 0, 0, _FAIL | _EAFNOSUPPORT), (_RETURN, 0, 0, _ALLOW)]
+    rules += [(_EQUAL, 0, 5, number["mmap"]), (_LOAD, 0, 0, _FOURTH_ARGUMENT)]
+    rules += [(_ANY_BIT, 0, 2, _SHARED), (_ANY_BIT, 0, 1, _OF_NO_FILE)]
+    rules += [(_RETURN, 0, 0, _FAIL | _EPERM), (_RETURN, 0, 0, _ALLOW)]
+    rules += [(_EQUAL, 0, 3, number["socket"]), (_LOAD, 0, 0, _FIRST_ARGUMENT)]
+    rules += [(_EQUAL, 1, 0, _FAMILY), (_RETURN, 0, 0, _FAIL | _EAFNOSUPPORT), (_RETURN, 0, 0, _ALLOW)]
     return rules
 
 

@@ -41,9 +41,16 @@ def read_table(path: Path, what: str, needed: tuple[str, ...]) -> list[tuple[int
             raise UserMistake(f"{file} is not a file. Give the CSV file.")
         if path.stat().st_size > LARGEST_FILE:
             raise UserMistake(f"{file} is larger than any list of a class. Give the CSV file.")
-        text = path.read_bytes().decode("utf-8-sig")
+        content = path.read_bytes()
     except OSError as problem:
         raise UserMistake(f"{file} cannot be read ({problem.strerror}). Check the path.") from None
+    return rows_of(content, file, needed)
+
+
+def rows_of(content: bytes, file: str, needed: tuple[str, ...]) -> list[tuple[int, dict[str, str]]]:
+    """Return the rows of a CSV file from what it holds, as `read_table` does."""
+    try:
+        text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise UserMistake(
             f"{file} is not UTF-8 text. In the spreadsheet choose “save as CSV UTF-8”."

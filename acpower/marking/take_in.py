@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from acpower.marking.hand_out import LIST_NAME, file_name
+from acpower.marking.handed_in_file import check_is_file, read_file
 from acpower.marking.paper import is_paper, take_in_paper
 from acpower.marking.register import Register
 from acpower.marking.submission import NotUsable, Submission, check_term
@@ -21,10 +22,11 @@ from acpower.worksheets.scheme import Worksheet
 from acpower.worksheets.schemes import WORKSHEETS
 
 RECORD_NAME = "marking-record.json"
-# Each piece can be read in one way only: with two, a name of many copies would take hours.
+# Each piece begins with a sign of its own, so that there is one way to read a name and no long search.
 _COPY = re.compile(r"(\s*\(\d+\)|\s*-\s*copy\d*)+$", re.IGNORECASE)
-LARGEST_FILE = 10 * 1024 * 1024
-_MOST_NAMED = 3
+MOST_CELLS = 500  # a worksheet has some thirty; each one costs time even if it is empty
+LONGEST_CODE = 1024**2  # characters of all code cells together
+_MOST_NAMED = 5  # files that a sentence lists
 _FILE_NAME = re.compile(r"(?P<worksheet>[a-z0-9-]+)_(?P<apprentice>[a-z0-9-]+)\.ipynb", re.IGNORECASE)
 
 
@@ -37,9 +39,11 @@ def take_in(
     files and folders that are not submissions, such as the register. Links are never followed.
     """
     submissions: list[Submission] = []
+    folder = folder.resolve()
     for path in _files(folder, leave_out):
-        if is_paper(path) and not path.is_symlink():
-            submissions += take_in_paper(path, register, term_key)
+        if is_paper(path):
+            file = shortened(path.relative_to(folder).as_posix())
+            submissions += take_in_paper(path, file, register, term_key)
         else:
             submissions.append(_look_at(path, folder, register, term_key))
     submissions = _settle_duplicates(submissions)
@@ -66,28 +70,40 @@ def take_in(
 
 
 def _files(folder: Path, leave_out: tuple[Path, ...]) -> Iterator[Path]:
+    """Yield the files to look at, with links and with folders that cannot be opened; follow no link.
+
+    What an earlier marking wrote is no submission. But whoever hands in a file of the record's name
+    does not hide a notebook beside it.
+    """
     left_out = {path.resolve() for path in leave_out}
     own_schemes = {file.name for worksheet in WORKSHEETS if (file := scheme_file(worksheet))}
-    closed: list[OSError] = []
-    for place, folders, files in os.walk(folder, onerror=closed.append):
-        here = Path(place)
-        linked = [name for name in folders if (here / name).is_symlink()]
-        folders[:] = sorted(
-            name
-            for name in folders
-            if name not in linked
-            and not name.startswith(".")
-            and (here / name).resolve() not in left_out
-            and not os.path.exists(here / name / RECORD_NAME)  # what an earlier marking wrote
-        )
-        for name in sorted(files + linked):
-            path = here / name
-            if name.startswith(".") or name.endswith(f"_{LIST_NAME}") or name in own_schemes:
+    waiting = [(folder, False)]
+    while waiting:  # without recursion: folders may be nested as deep as the system allows
+        here, marked_before = waiting.pop()
+        try:
+            entries = sorted(os.scandir(here), key=lambda entry: entry.name)
+        except OSError:
+            yield here
+            continue
+        marked_before |= here != folder and any(entry.name == RECORD_NAME for entry in entries)
+        folders = []
+        for entry in entries:
+            path = here / entry.name
+            if entry.name.startswith(".") or path in left_out:
                 continue
-            if path.is_symlink() or path.resolve() not in left_out:  # a link is told, not followed
+            if entry.is_dir(follow_symlinks=False):
+                folders.append((path, marked_before))
+            elif not (
+                entry.name.endswith(f"_{LIST_NAME}")
+                or entry.name in own_schemes
+                or (marked_before and not _is_notebook(path))
+            ):
                 yield path
-    for problem in closed:
-        yield Path(problem.filename)
+        waiting += reversed(folders)
+
+
+def _is_notebook(path: Path) -> bool:
+    return path.suffix.casefold() == ".ipynb"
 
 
 def _look_at(path: Path, folder: Path, register: Register, term_key: str | None) -> Submission:
@@ -98,23 +114,14 @@ def _look_at(path: Path, folder: Path, register: Register, term_key: str | None)
     worksheet = WORKSHEETS.get(match["worksheet"].casefold()) if match else None
     apprentice = known or ""
     try:
-        if os.path.isdir(path) and not os.path.islink(path):
-            raise NotUsable(
-                "refused",
-                "bad-file",
-                "This folder cannot be opened, so nothing in it was marked. Check who may read it.",
-            )
-        if os.path.islink(path) or not os.path.isfile(path):
-            raise NotUsable(
-                "refused", "unsafe-name", "This is a link or a device, not a file. Ask for the file itself."
-            )
-        if path.suffix.casefold() != ".ipynb":
+        check_is_file(path)
+        if not _is_notebook(path):
             raise NotUsable(
                 "refused",
                 "bad-file",
                 "This is not a notebook (.ipynb). Ask the apprentice for the worksheet.",
             )
-        content = _read(path)
+        content, saved = read_file(path)
         sha256 = hashlib.sha256(content).hexdigest()
         issued, cells = _parse(content)
         if not (known and worksheet):
@@ -135,7 +142,16 @@ def _look_at(path: Path, folder: Path, register: Register, term_key: str | None)
                 "the present version.",
             )
         check_term(issued, term_key)
-        return Submission(file, "accepted", known, worksheet, cells, sha256, saved=path.stat().st_mtime)
+        return Submission(
+            file,
+            "accepted",
+            known,
+            worksheet,
+            cells,
+            sha256,
+            saved=saved,
+            issued_to=issued.get("apprentice", ""),
+        )
     except NotUsable as problem:
         return Submission(file, problem.status, apprentice, worksheet, (), sha256, problem.code, str(problem))
 
@@ -150,23 +166,6 @@ def normal_name(name: str) -> str:
     """
     stem, dot, suffix = unicodedata.normalize("NFC", name).strip().rpartition(".")
     return _COPY.sub("", stem).strip() + dot + suffix
-
-
-def _read(path: Path) -> bytes:
-    size = path.stat().st_size
-    if size > LARGEST_FILE:
-        raise NotUsable(
-            "refused",
-            "too-large",
-            f"The file has {size // 2**20} MB; at most {LARGEST_FILE // 2**20} MB are taken in. Ask for a copy "
-            "with the outputs cleared.",
-        )
-    try:
-        return path.read_bytes()
-    except OSError as problem:
-        raise NotUsable(
-            "refused", "bad-file", f"The file cannot be read ({problem.strerror}). Check who may read it."
-        ) from None
 
 
 def _parse(content: bytes) -> tuple[dict[str, str], tuple[str, ...]]:
@@ -223,6 +222,13 @@ def _code_cells(notebook: dict[str, Any]) -> tuple[str, ...]:
         source.encode("utf-8")  # a lone surrogate cannot be written again
         if cell.get("cell_type") == "code":
             sources.append(source)
+    if len(sources) > MOST_CELLS or sum(map(len, sources)) > LONGEST_CODE:
+        raise NotUsable(
+            "refused",
+            "too-large",
+            f"The notebook has {len(sources)} code cells with {sum(map(len, sources))} characters; at most "
+            f"{MOST_CELLS} cells with {LONGEST_CODE} characters are run. Ask for the worksheet itself.",
+        )
     return tuple(sources)
 
 
@@ -268,13 +274,23 @@ def _settle_duplicates(submissions: list[Submission]) -> list[Submission]:
         if same and submission is group[0]:
             settled.append(submission)
             continue
-        others = [one.file for one in group if one is not submission]
-        more = f" and {len(others) - _MOST_NAMED} more" if len(others) > _MOST_NAMED else ""
+        others = _listed(
+            [one.file for one in group[: _MOST_NAMED + 1] if one is not submission], len(group) - 1
+        )
         says = (
             f"The same content as {group[0].file}, which is marked."
             if same
-            else f"More than one file for {submission.apprentice}: also {', '.join(others[:_MOST_NAMED])}{more}. "
-            "Keep the one that counts."
+            else f"More than one file for {submission.apprentice}: also {others}. Keep the one that counts."
         )
         settled.append(replace(submission, status="query", code="handed-in-twice", says=says))
     return settled
+
+
+def _listed(names: list[str], count: int) -> str:
+    """Write names in a line, and how many more there are.
+
+    >>> _listed(["a", "b"], 9)
+    'a, b and 7 more'
+    """
+    some = names[:_MOST_NAMED]
+    return ", ".join(some) + (f" and {count - len(some)} more" if count > len(some) else "")

@@ -33,8 +33,25 @@ _SEND_SECONDS = 5.0
 _LOOK_AGAIN = 0.1  # seconds between two looks at the memory of a worksheet
 _PIECE = 8 * 1024  # characters of a cell in one message
 _PACKAGE = Path(sandbox.__file__).parent.parent
-# What the first cell of every worksheet imports, and what a worksheet for marks must not find.
-_READY = {False: "acpower.worksheets.job", True: "acpower.worksheets.marked"}
+# What the first cell of every worksheet does, and what a worksheet for marks must not find.
+_REHEARSAL = {
+    False: """
+from acpower.worksheets import job_card
+from acpower.worksheets.schemes import WORKSHEETS
+for worksheet in WORKSHEETS.values():
+    job = job_card(worksheet.name, version=worksheet.version)
+    job.record(worksheet.questions[0].name, 1.5)
+job
+""",
+    True: """
+from acpower.worksheets import marked_card
+job = marked_card(
+    "rehearsal", version="1", apprentice="A01", numbers=[("voltage", 230, "V", "Voltage")], questions=["power"]
+)
+job.record("power", 1.5)
+job
+""",
+}
 _HIDDEN = {
     False: [_PACKAGE / "marking"],
     True: [_PACKAGE / "marking", _PACKAGE / "worksheets" / "schemes"],
@@ -56,7 +73,7 @@ class WarmPython:
                     "-m",
                     "acpower.marking.warm_process",
                     str(theirs.fileno()),
-                    _READY[for_marks],
+                    _REHEARSAL[for_marks],
                 ],
                 env=clean_environment(home),
                 stdin=subprocess.DEVNULL,
@@ -81,8 +98,9 @@ class WarmKernel:
         self._link, theirs = socket.socketpair(socket.AF_UNIX, socket.SOCK_SEQPACKET)
         read, life = os.pipe()
         self._life = os.fdopen(read, "rb", buffering=0)
+        self._first_process = inside.first_process()
         order = {
-            "first_process": inside.first_process(),
+            "first_process": self._first_process,
             "user": sandbox.user_for(random.getrandbits(32)),
         }
         socket.send_fds(orders, [json.dumps(order).encode()], [theirs.fileno(), life])
@@ -100,7 +118,7 @@ class WarmKernel:
         self._cell = -1
         self._received = 0
         self._messages: deque[Message] = deque()
-        self._send(prepare)
+        self._send({name: prepare[name] for name in ("variables", "files")})
 
     def execute_cell_input(self, source: str, allow_stdin: bool | None = None) -> str:
         """Send the source of a cell; return the name by which messages belong to it."""
@@ -148,8 +166,12 @@ class WarmKernel:
 
     def _send(self, message: Message) -> None:
         """Send a message; a worksheet that reads none any more is ended."""
-        if not select.select([], [self._link], [], _SEND_SECONDS)[1]:
-            self._end("channel-misused", "it took no more cells")
+        gives_up_at = time.monotonic() + _SEND_SECONDS
+        while not select.select([], [self._link], [], _LOOK_AGAIN)[1]:
+            self._look_after()
+            if time.monotonic() >= gives_up_at:
+                self._end("channel-misused", "it took no more cells")
+        self._look_after()
         try:
             self._link.sendall(json.dumps(message).encode("ascii"))
         except OSError:
@@ -163,12 +185,8 @@ class WarmKernel:
     def _read(self, ends_at: float) -> None:
         """Wait for one message and keep it; raise Empty when the time is up."""
         while True:
+            self._look_after()
             now = time.monotonic()
-            if now >= self._ends_at:
-                self._end("timeout", WORKSHEET_TIME_UP)
-            if now >= self._look_at:
-                self._look_at_memory()
-                self._look_at = time.monotonic() + _LOOK_AGAIN
             wait = max(0.0, min(ends_at - now, _LOOK_AGAIN))
             ready, _, _ = select.select([self._link.fileno(), self._life.fileno()], [], [], wait)
             if self._link.fileno() in ready:
@@ -180,6 +198,14 @@ class WarmKernel:
                 self._end("kernel-died", "the notebook's process ended")
             if now >= ends_at:
                 raise Empty
+
+    def _look_after(self) -> None:
+        """End a worksheet whose time is up, or that takes too much memory."""
+        if time.monotonic() >= self._ends_at:
+            self._end("timeout", WORKSHEET_TIME_UP)
+        if time.monotonic() >= self._look_at:
+            self._look_at_memory()
+            self._look_at = time.monotonic() + _LOOK_AGAIN
 
     def _take(self, packet: bytes) -> None:
         self._received += len(packet)
@@ -196,13 +222,31 @@ class WarmKernel:
 
     def _look_at_memory(self) -> None:
         """End a worksheet whose processes together take too much: the system's limits are for each alone."""
-        with suppress(psutil.Error):
-            processes = psutil.Process(self._stands_by).children(recursive=True)
-            if sum(one.memory_info().rss for one in processes) <= LARGEST_TREE:
-                return
-            # What copies of one process share is counted in each of them; so count again, more slowly.
-            if sum(one.memory_full_info().pss for one in processes) > LARGEST_TREE:
-                self._end("memory", f"it took more than {LARGEST_TREE // 2**20} MiB of memory")
+        # A process whose parent has ended becomes a child of the first process inside.
+        processes = [*_descendants(self._stands_by), *_descendants(self._first_process)]
+        # What copies of one process share is counted in each of them; so count again, more slowly.
+        if sum(map(_memory, processes)) > LARGEST_TREE and sum(map(_own_memory, processes)) > LARGEST_TREE:
+            self._end("memory", f"it took more than {LARGEST_TREE // 2**20} MiB of memory")
+
+
+def _descendants(process: int) -> list[psutil.Process]:
+    with suppress(psutil.Error):
+        return list(psutil.Process(process).children(recursive=True))
+    return []
+
+
+def _memory(process: psutil.Process) -> int:
+    with suppress(psutil.Error):
+        return int(process.memory_info().rss)
+    return 0
+
+
+def _own_memory(process: psutil.Process) -> int:
+    """Return the memory of a process with its part of what it shares; all, where it hides that."""
+    try:
+        return int(process.memory_full_info().pss)
+    except psutil.Error:
+        return _memory(process)
 
 
 def _in_nbval_terms(message: Message, cell: int) -> tuple[str, Message]:

@@ -1,9 +1,9 @@
 """A Python that stands ready with all that worksheets import: each worksheet runs in a copy of it.
 
-``python -m acpower.marking.warm_process SOCKET MODULE ...`` waits for orders. For each it forks
-twice. The first child enters the sandbox and gives up its rights, but keeps its place among the
-processes outside, where it can tell when the worksheet has ended. The second child is inside and
-runs the cells. Nothing of a worksheet comes into this process: cells go straight to the second child.
+``python -m acpower.marking.warm_process SOCKET REHEARSAL`` runs a cell as a rehearsal, then waits for
+orders. For each it forks twice. The first child enters the sandbox and gives up its rights, but keeps
+its place among the processes outside, where it can tell when the worksheet has ended. The second child
+is inside and runs the cells. Nothing of a worksheet comes into this process: cells go straight there.
 
 A message is one packet of JSON. Inwards: ``prepare``, then pieces of ``source``. Outwards: what was
 ``printed``, an ``answer``, an ``error`` with its words, and that a cell has ``ended``. The other end
@@ -12,7 +12,6 @@ is `warm_kernel`, which believes none of it.
 
 import builtins
 import gc
-import importlib
 import io
 import json
 import os
@@ -31,7 +30,7 @@ from traitlets import Type
 from traitlets.config import Config
 
 from acpower.marking import sandbox
-from acpower.worksheets.answering import ANSWER_FORMAT
+from acpower.worksheets.answering import ANSWER_FORMAT, MARKING_VARIABLE
 
 LONGEST_MESSAGE = 128 * 1024  # bytes
 _LONGEST_PRINTED = 8 * 1024  # characters; as JSON each takes up to twelve bytes
@@ -40,19 +39,19 @@ _LIMITS = (
     (resource.RLIMIT_AS, 1024**3),  # bytes of address space for each process
     (resource.RLIMIT_FSIZE, sandbox.SCRATCH_BYTES),
     (resource.RLIMIT_CORE, 0),
-    (resource.RLIMIT_NOFILE, 256),
+    (resource.RLIMIT_NOFILE, 64),  # what sockets and pipes hold is in no process's memory
     (resource.RLIMIT_NPROC, 32),  # processes and threads of one worksheet
 )
 
 
-def main(socket_file: int, modules: list[str]) -> None:
+def main(socket_file: int, rehearsal: str) -> None:
     """Wait for orders until the other end of the socket is closed."""
     with tempfile.TemporaryDirectory() as settings:
         os.environ["IPYTHONDIR"] = settings  # else the shell makes a folder in the home folder
         shell: Any = WorksheetShell.instance(config=Config(HistoryManager={"enabled": False}))
-        for module in modules:
-            importlib.import_module(module)
-        shell.run_cell("")  # loads what the first cell needs
+        os.environ[MARKING_VARIABLE] = "{}"
+        shell.run_cell(rehearsal).raise_error()  # loads and prepares what each worksheet needs again
+        shell.reset(new_session=False)
     signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # children that have ended are forgotten
     gc.collect()
     gc.freeze()  # a copy shares memory with the original for longer
@@ -81,6 +80,7 @@ def _run_worksheet(shell: "WorksheetShell", order: dict[str, Any], link: int, li
             os.write(life, str(os.getpid()).encode())
             os.waitpid(inside, 0)
         else:
+            os.setsid()  # else kill(0, ...) inside ends or stops the whole group of processes outside
             os.close(life)
             _execute(shell, socket.socket(fileno=link))
     finally:
@@ -92,7 +92,8 @@ def _execute(shell: Any, link: socket.socket) -> None:
         resource.setrlimit(kind, (limit, limit))
     shell.link = link
     prepare = json.loads(link.recv(LONGEST_MESSAGE))
-    os.environ.update(prepare["variables"])
+    os.environ.update(prepare["variables"], HOME=sandbox.SCRATCH, TMPDIR=sandbox.SCRATCH)
+    tempfile.tempdir = None  # the one outside, which it remembers, is not there
     for name, text in prepare["files"].items():
         Path(name).write_text(text, encoding="utf-8")
     number = 0
@@ -178,4 +179,4 @@ def _no_input(_prompt: object = "") -> NoReturn:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]), sys.argv[2:])
+    main(int(sys.argv[1]), sys.argv[2])

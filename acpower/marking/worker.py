@@ -33,6 +33,7 @@ _STARTUP_SECONDS = 30
 # Parts of pytest that cost time for each cell and bring nothing to a worksheet.
 _NOT_NEEDED = ("cacheprovider", "capture", "logging", "threadexception", "unraisableexception", "warnings")
 _NOTEBOOK = "worksheet.ipynb"
+nbval.plugin.comment_markers.clear()  # a comment in a cell does not hide that it stopped
 
 
 def main(route: str) -> None:

@@ -25,7 +25,7 @@ _SUPPLIES = (
     "japan-100-200",
 )
 _KINDS = ("power", "neutral", "earth", "pilot", "proximity")
-_LETTERS = {"function": 26, "note": 30, "document": 48, "caution": 60}
+_LETTERS = {"function": 24, "note": 30, "document": 42, "caution": 60}
 """Letters that fit on a line of each kind, with large text."""
 
 
@@ -191,7 +191,7 @@ def _list(coupling: Coupling) -> Chart:
     if not record.contacts:
         note = textwrap.wrap(record.note, _LETTERS["note"])
         things.append(Text(0, row + (len(note) - 1) / 2, "\n".join(note)))
-    return Chart(Axis(0, 1), Axis(9.7, -0.5), things, (0.41, 0, 0.59, 0.54), grid=False, above=0, beside=0)
+    return Chart(Axis(0, 1), Axis(9.7, -0.6), things, (0.41, 0, 0.59, 0.54), grid=False, above=0, beside=0)
 
 
 def _function(contact: Contact, coupling: Coupling) -> str:

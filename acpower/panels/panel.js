@@ -43,6 +43,8 @@ function row(name, plan, turn) {
   const id = `acpower-${Math.random().toString(36).slice(2)}`;
   const kind = plan.options ? "choice" : "knob";
   const { inputs, show } = (kind === "choice" ? choice : knob)(plan, id, (text) => turn(name, text));
+  // JupyterLab before 4.6 takes arrow keys for the notebook unless the focused element itself says no.
+  for (const input of inputs) input.setAttribute("data-lm-suppress-shortcuts", "true");
   const refusal = element("p", { id: `${id}-refusal`, class: "acpower-refusal", role: "alert", hidden: "" });
   const line = element("div", { class: `acpower-row acpower-${kind}` }, element("label", { for: id }, plan.label), ...inputs);
   const box = element("div", { class: "acpower-control" }, line, refusal);

@@ -8,8 +8,8 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
+import mistune
 from bs4 import BeautifulSoup
-from nbconvert.filters import markdown2html
 
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.own import notebook_of
@@ -25,6 +25,7 @@ _KEPT = {
 """Elements of a question that stay as they are; of others only the words stay."""
 
 _ACTIVE = ("script", "style")
+_MARKDOWN = mistune.create_markdown(escape=False, plugins=["strikethrough", "table"])
 
 _CARDS_WATCHED = 20
 
@@ -49,7 +50,7 @@ def question_html(worksheet: Worksheet, question: Question) -> str:
     <p>Which link limits the charge? Record one word: supply, station, cable or vehicle.</p>
     """
     source = _cells(notebook_of(worksheet.name))[f"{question.name.replace('_', '-')}-question"]
-    soup = BeautifulSoup(markdown2html(source), "html.parser")
+    soup = BeautifulSoup(str(_MARKDOWN(source)), "html.parser")
     for heading in soup.find_all("h2"):
         heading.decompose()
     for paragraph in soup.find_all("p"):
