@@ -12,7 +12,7 @@ from typing import Any
 from urllib.parse import SplitResult, urlsplit
 
 from conftest import CHROMIUM, QUIET, courses
-from PIL import Image
+from PIL import Image, ImageOps
 from playwright.sync_api import expect, sync_playwright
 from test_browser import LESSON, run_notebook
 
@@ -20,7 +20,8 @@ from acpower.marking.demo import DEMO_LIMITS, mark_demo
 from acpower.marking.hand_back import CLASS_PICTURE, REPORTS, hand_back
 
 PICTURES = Path(__file__).with_name("readme_pictures")
-COLOURS = 24  # few colours make small files
+COLOURS = 64  # few colours make small files
+MARGIN = 12
 WORKSHEET = "charging-power_F02.ipynb"  # its answer to question 3 lacks √3
 
 
@@ -31,10 +32,11 @@ def take(page: Any, name: str, first: Any, last: Any) -> None:
         page.wait_for_timeout(1000)
     start, end = first.bounding_box(), last.bounding_box()
     bottom = min(end["y"] + end["height"], page.viewport_size["height"])
-    clip = {"x": start["x"], "y": start["y"], "width": start["width"], "height": bottom - start["y"]}
+    clip = {"x": start["x"], "y": start["y"], "width": start["width"] + 1, "height": bottom + 1 - start["y"]}
     image = Image.open(BytesIO(page.screenshot(clip=clip))).convert("RGB")
+    image = ImageOps.expand(image, MARGIN, "white")
     path = PICTURES / f"{name}.png"
-    image.quantize(COLOURS, dither=Image.Dither.NONE).save(path, optimize=True)
+    image.quantize(COLOURS, Image.Quantize.MAXCOVERAGE, dither=Image.Dither.NONE).save(path, optimize=True)
     print(f"{path}: {image.width} × {image.height}, {path.stat().st_size / 1000:.0f} kB")
 
 
@@ -64,6 +66,7 @@ def take_all(page: Any, course: SplitResult, marked: Path) -> None:
     third = page.locator(".question").nth(2)
     take(page, "report", third, page.locator(".question").nth(3))
 
+    page.set_viewport_size({"width": 1366, "height": 900})  # the whole figure
     page.goto((marked / CLASS_PICTURE).as_uri())
     figure = page.locator("figure").first
     take(page, "class-picture", figure, figure)
@@ -71,7 +74,11 @@ def take_all(page: Any, course: SplitResult, marked: Path) -> None:
 
 def main() -> None:
     """Mark the demo class, open the course, take the pictures."""
-    with tempfile.TemporaryDirectory() as name, courses(Path(name)) as open_course, sync_playwright() as driver:
+    with (
+        tempfile.TemporaryDirectory() as name,
+        courses(Path(name)) as open_course,
+        sync_playwright() as driver,
+    ):
         demo, mine = Path(name, "demo"), Path(name, "mine")
         hand_back(mark_demo(demo, lambda *_: None), demo / "marked", DEMO_LIMITS)
         course = urlsplit(open_course(mine).address)
