@@ -179,11 +179,18 @@ def test_the_class_picture_counts_right_answers_and_known_errors(demo):
     questions, errors = (image["alt"] for image in page.images)
     # 22 marked; wrong in question 3: F02 F06 F11 F17 (√3), F09 F21 (power factor), F13 (watts); blank: F20.
     assert (
-        "Question 3, Power of a three-phase vehicle: 14 right, 7 known error, 1 nothing recorded."
+        "Question 3, Power of a three-phase vehicle: 14 right; 7 known error; 1 nothing recorded."
         in questions
     )
     assert "Question 12, √3 is missing: 4." in errors
     assert "Question 8, it was divided by the efficiency: 4." in errors
+
+
+def test_the_class_picture_says_what_helps_once(demo):
+    _, marked, _ = demo
+    text = (marked / "class-picture.html").read_text(encoding="utf-8")
+    # The hint to question 12 is the first half of the hint to question 3.
+    assert text.count("With the line voltage, three phases need √3.") == 1
 
 
 def test_progress_is_told_for_every_worksheet(demo):

@@ -61,7 +61,7 @@ def questions_figure(worksheet: Worksheet, pictures: Sequence[QuestionPicture]) 
     figure.legend(loc="outside upper center", ncols=3, fontsize=TEXT_SIZE - 1, frameon=False)
     told = " ".join(
         f"Question {picture.place.number}, {picture.place.question.title}: "
-        + ", ".join(
+        + "; ".join(
             f"{picture.counts[outcome]} {words}"
             for outcome, (words, *_) in OUTCOMES.items()
             if picture.counts[outcome]

@@ -96,8 +96,9 @@ class Group:
 
     @property
     def hints(self) -> tuple[str, ...]:
-        """What helps, each hint once."""
-        return tuple(dict.fromkeys(error.error.hint for error in self.errors))
+        """What helps, each hint once; one that is part of a longer one is left out."""
+        hints = dict.fromkeys(error.error.hint for error in self.errors)
+        return tuple(hint for hint in hints if not any(hint in other for other in hints if other != hint))
 
 
 @dataclass(frozen=True)

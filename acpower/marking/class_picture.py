@@ -98,7 +98,7 @@ def _not_right(picture: QuestionPicture) -> str:
         for outcome, (words, *_) in OUTCOMES.items()
         if outcome != "right" and picture.counts[outcome]
     ]
-    return ", ".join(others)
+    return "; ".join(others)
 
 
 def _coefficients(worksheet: Worksheet, table: Sequence[Sequence[int]]) -> list[Coefficients]:
