@@ -160,12 +160,14 @@ def second_marks(options: argparse.Namespace) -> int:
     from acpower.marking.moderation import second_marks as take_second_marks
 
     found = take_second_marks(options.marked, options.filled_in, options.who, large_print=options.large_print)
+    changed = sum(change.old != change.new for change in found.changes)
     print(
         f"{len(found.pairs)} second marks: {found.exact} are the same; on average the second mark is "
-        f"{found.mean_difference:+.2f} marks from the first. {len(found.changes)} marks changed by hand."
+        f"{found.mean_difference:+.2f} marks from the first. {changed} marks changed by hand."
     )
     for change in found.changes:
-        print(f"  {change.id}, {change.question}: {change.old} → {change.new} ({change.why})")
+        mark = f"{change.old} → {change.new}" if change.old != change.new else f"{change.new} stays"
+        print(f"  {change.id}, {change.question}: {mark} ({change.why})")
     return DONE
 
 

@@ -213,6 +213,21 @@ def test_second_marks_change_marks_with_who_when_old_new_and_why(marked, capsys)
     assert (row["marks"], row["changed_by_hand"]) == ("1", "The relation is right in the note beside it")
 
 
+def test_a_mark_of_nought_that_stays_for_a_reason_is_settled(tmp_path, capsys):
+    write_register(tmp_path / "class.csv", "A01")
+    (tmp_path / "in").mkdir()
+    content = fill_in(issued("A01"), {**RIGHT, "line_current_a": "'31,459'"})
+    (tmp_path / "in" / file_name(NAME, "A01")).write_text(notebooks.canonical(content), encoding="utf-8")
+    assert mark(tmp_path, "marked") == 1
+    assert "answer-ambiguous" in capsys.readouterr().out
+    filled = second(tmp_path / "marked", f"A01,{NAME},line_current_a,0,A01 meant thirty-one thousand")
+    assert main(["second-marks", str(tmp_path / "marked"), str(filled), "--who", "MK"]) == 0
+    out = capsys.readouterr().out
+    assert "0 marks changed by hand." in out
+    assert "A01, line_current_a: 0 stays (A01 meant thirty-one thousand)" in out
+    assert mark(tmp_path, "again", "--changes", str(tmp_path / "marked" / CHANGES)) == 0
+
+
 def test_a_later_change_to_the_same_mark_counts_and_both_stay_on_file(marked):
     for mark_given in ("1", "0"):
         filled = second(marked, f"A02,{NAME},three_phase_power_kw,{mark_given},second thoughts")

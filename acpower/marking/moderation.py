@@ -181,7 +181,7 @@ def second_marks(folder: Path, filled_in: Path, who: str, *, large_print: bool =
             )
         else:
             pairs.append((one.marks, mark))
-            if mark != one.marks:
+            if mark != one.marks or why:  # a mark that stays for a reason is settled, too
                 changes.append(Change(now, who.strip(), *whose, one.marks, mark, why))
     if problems:
         raise UserMistake("Nothing was changed. " + " ".join(problems))
