@@ -377,7 +377,7 @@ ATTACKS: tuple[Attack, ...] = (
         marks=NOT_MARKED,
     ),
     answer("A66", "nan-answer", "float('nan')", _NOT_FINITE),
-    answer("A66", "signalling-nan", "__import__('decimal').Decimal('sNaN')", _NOT_NUMBER),
+    answer("A66", "signalling-nan", "__import__('decimal').Decimal('sNaN')", _NOT_FINITE),
     answer("A67", "infinite", "float('inf')", _NOT_FINITE),
     answer("A67", "minus-infinity", "-1e400", _NOT_FINITE),
     answer("A67", "infinity-typed", "'-1e400'", _NOT_FINITE),
@@ -511,7 +511,7 @@ ATTACKS: tuple[Attack, ...] = (
     ),
     placed("more", "paper-unknown-id", _paper(id=ELEMENT), "not-handed-in", "unsafe-name"),
     placed("more", "paper-other-version", _paper(version="=1+1"), "structure-changed"),
-    placed("more", "paper-longer-row", _paper(end=",,," + CANARY), "answer-missing", "by-hand", marks=FEWER),
+    placed("more", "paper-longer-row", _paper(end=",,," + CANARY), "not-handed-in", "bad-file"),
     placed(
         "more",
         "paper-large",

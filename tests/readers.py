@@ -78,7 +78,8 @@ def _register(path: Path) -> None:
 
 def paper(folder: Path, content: bytes) -> None:
     """Take a file of answers from paper in."""
-    for one in take_in_paper(_written(folder, f"{WORKSHEET.name}_paper.csv", content), REGISTER, None):
+    path = _written(folder, f"{WORKSHEET.name}_paper.csv", content)
+    for one in take_in_paper(path, path.name, REGISTER, None):
         check_submission(one)
 
 

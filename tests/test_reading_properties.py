@@ -200,7 +200,7 @@ def test_many_files_of_one_apprentice_are_told_in_short_sentences(tmp_path: Path
     taken = take_in(tmp_path, REGISTER)
     assert {(one.status, one.code) for one in taken} == {("query", "handed-in-twice")}
     assert max(len(one.says) for one in taken) <= LONGEST_MESSAGE
-    assert "and 196 more. Keep the one that counts." in taken[0].says
+    assert "and 194 more. Keep the one that counts." in taken[0].says
 
 
 def test_a_link_to_answers_from_paper_is_not_followed(tmp_path: Path, valid: dict[str, list[bytes]]) -> None:
@@ -355,7 +355,8 @@ def test_a_claimed_number_longer_than_any_answer_is_refused() -> None:
 
 
 IDS = st.text("ABCabc0123456789", min_size=1, max_size=8)
-NAMES = st.text(st.characters(codec="utf-8", exclude_characters="\x00"), max_size=12).map(str.strip)
+PRINTABLE = st.characters(exclude_categories=["C", "Z"], include_characters=" ")
+NAMES = st.text(PRINTABLE, max_size=LONGEST_TEXT).map(str.strip)
 
 
 @given(
@@ -429,8 +430,9 @@ def test_a_decimal_comma_that_moves_the_answers_on_paper_is_refused(
 ) -> None:
     path = tmp_path / f"{WORKSHEET.name}_paper.csv"
     path.write_bytes(valid["paper"][0].replace(b'"11,08 kW"', b"11,08"))
-    (one,) = take_in_paper(path, REGISTER, None)
+    (one,) = take_in_paper(path, path.name, REGISTER, None)
     assert (one.status, one.code) == ("refused", "bad-file")
+    assert "more cells in line 2 than columns" in one.says
 
 
 MARKS = st.integers(0, 99)
@@ -511,8 +513,8 @@ def runs_as_formula(cell: str) -> bool:
     if not cell.lstrip().startswith(tuple("=+-@＝＋－＠")):
         return False
     try:
-        return not Decimal(cell.replace(",", ".")).is_finite()
-    except ArithmeticError:
+        return not np.isfinite(float(cell.replace(",", ".")))
+    except ValueError:
         return True
 
 
@@ -534,7 +536,12 @@ def test_no_text_becomes_a_formula_whatever_parts_the_columns(place: Path, text:
     assert cells_of(path, ",")[4].replace("'", "") == text.replace("'", "").replace("\r", "\n")
 
 
-@given(RISKY | st.floats() | st.integers() | st.sampled_from(["-5", "-5,3", "-inf", "-5 kW", "+1", "-1e-05"]))
+@given(
+    RISKY
+    | st.floats()
+    | st.integers()
+    | st.sampled_from(["-5", "-5,3", "-inf", "-5 kW", "+1", "-1e-05", "-1e400"])
+)
 @settings(max_examples=200)
 def test_a_recorded_number_arrives_as_a_number_and_nothing_as_a_formula(place: Path, value: Any) -> None:
     card = YARD.card("A01")

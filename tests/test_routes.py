@@ -1,6 +1,7 @@
 """The ways by which worksheets are run come to the same verdicts, and a marking that was killed goes on."""
 
 import json
+import os
 import re
 import signal
 import subprocess
@@ -18,7 +19,7 @@ from acpower.marking.machines import ThisMachine
 from acpower.marking.mark import mark_class
 from acpower.marking.record import record_of
 from acpower.marking.register import read_register
-from acpower.marking.run import Limits
+from acpower.marking.run import Limits, Told
 from acpower.marking.term_key import make_term_key
 from acpower.marking.user_mistake import UserMistake
 from acpower.marking.workers import LimitsOnlyWorker, run_all
@@ -152,6 +153,72 @@ def test_what_was_run_otherwise_is_run_again(tmp_path, change):
         hand_in(tmp_path / "in", "A01", right("A01", line_current_a="5"))
         mark_class(tmp_path / "in", register, so_far=kept, machines=machine)
         assert machine.ran == 2
+
+
+@pytest.mark.parametrize(
+    "damage",
+    [
+        lambda line: line.replace(b'"lines": [', b'"lines": 3, "x": ['),
+        lambda line: line.replace(b'"lines": [', b'"lines": "3", "x": ['),
+        lambda line: line.replace(b'"lines": [', b'"x": ['),
+        lambda line: line.replace(b'"last_words": ""', b'"last_words": null'),
+        lambda line: line.replace(b'"key": ', b'"key": [], "x": '),
+        lambda line: line.replace(b"22", b"\xff", 1),
+        lambda line: b"[" * 100_000 + b"\n",
+        lambda line: b"9" * 5000 + b"\n",
+        lambda line: b"\0" * 512 + line,
+        lambda line: b"[1]\n",
+    ],
+    ids=[
+        "lines a number",
+        "lines a text",
+        "no lines",
+        "no last words",
+        "key a list",
+        "not UTF-8",
+        "nested",
+        "long number",
+        "NUL",
+        "a list",
+    ],
+)
+def test_of_a_damaged_file_of_runs_only_whole_lines_count(tmp_path, damage):
+    path = tmp_path / so_far.NAME
+    told = Told([{"cell": 0, "code": "", "says": "", "records": ["22"], "seconds": 0.5}])
+    for key in ("first", "second"):
+        so_far.SoFar(path).keep(key, told)
+    first, second = path.read_bytes().splitlines(keepends=True)
+    path.write_bytes(damage(first) + second)
+    kept = so_far.SoFar(path)
+    assert (kept.find("first"), kept.find("second")) == (None, told)
+
+
+def test_what_is_run_again_because_of_a_damaged_line_gets_its_marks(tmp_path):
+    hand_in(tmp_path / "in", "A01", right("A01"))
+    register = write_register(tmp_path / "class.csv", "A01")
+    kept = tmp_path / "kept"
+    machine = Counting()
+    mark_class(tmp_path / "in", register, so_far=kept, machines=machine)
+    kept.write_bytes(kept.read_bytes().replace(b'"lines": [', b'"lines": "", "x": ['))
+    (result,) = mark_class(tmp_path / "in", register, so_far=kept, machines=machine).results
+    assert (machine.ran, result.marked.marks, result.notes) == (2, 19, [])
+
+
+@pytest.mark.parametrize("stands_there", ["folder", "link", "link to nothing", "pipe"])
+def test_what_is_no_file_of_runs_is_told_and_left_as_it_was(tmp_path, stands_there):
+    path, other = tmp_path / so_far.NAME, tmp_path / "other"
+    if stands_there == "folder":
+        path.mkdir()
+    elif stands_there == "pipe":
+        os.mkfifo(path)
+    else:
+        path.symlink_to(other)
+    if stands_there == "link":
+        other.write_bytes(b"not the marker's")
+    hand_in(tmp_path / "in", "A01", right("A01"))
+    with pytest.raises(UserMistake, match=r"not a file that a marking has written\. Move it away"):
+        mark_class(tmp_path / "in", write_register(tmp_path / "class.csv", "A01"), so_far=path)
+    assert not other.exists() or other.read_bytes() == b"not the marker's"
 
 
 def test_without_full_isolation_nothing_is_marked_unless_somebody_says_so(tmp_path, monkeypatch):

@@ -3,6 +3,7 @@
 import csv
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from math import isfinite
 from pathlib import Path
 from typing import Any
 
@@ -105,7 +106,8 @@ def write_answers(class_result: ClassResult, path: Path) -> None:
 def _recorded_cell(one: Marked) -> str:
     """Numbers arrive as numbers, so a negative one is not mistaken for a formula."""
     text = one.answer.was or one.answer.text
-    return text if _PLAIN_NUMBER.fullmatch(text) else cell_text(text)
+    is_number = _PLAIN_NUMBER.fullmatch(text) and isfinite(float(text.replace(",", ".")))
+    return text if is_number else cell_text(text)
 
 
 def write_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:

@@ -6,6 +6,7 @@ isolation, with other limits or from another file is run again.
 
 import hashlib
 import json
+import os
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import asdict
@@ -13,6 +14,8 @@ from importlib.metadata import version
 from pathlib import Path
 
 from acpower.marking.run import Data, Limits, Told
+from acpower.marking.user_mistake import UserMistake
+from acpower.worksheets.answers import shortened
 
 NAME = "run-so-far.jsonl"
 
@@ -22,7 +25,7 @@ class SoFar:
 
     def __init__(self, path: Path | None = None) -> None:
         self._path = path
-        self._told: dict[str, Told] = dict(_read(path)) if path and path.exists() else {}
+        self._told: dict[str, Told] = dict(_read(path)) if path and os.path.lexists(path) else {}
 
     def find(self, key: str) -> Told | None:
         """Return what an earlier run has told, if there was one."""
@@ -43,11 +46,18 @@ def run_key(worksheet: Data, limits: Limits, isolation: str) -> str:
 
 
 def _read(path: Path) -> Iterator[tuple[str, Told]]:
-    text = path.read_text(encoding="utf-8", errors="replace")
-    if not text.endswith("\n"):  # the last line was cut off when the run was ended
-        text = text[: text.rfind("\n") + 1]
-        path.write_text(text, encoding="utf-8", newline="\n")
-    for line in text.splitlines():
-        with suppress(ValueError, KeyError, TypeError):
-            kept = json.loads(line)
-            yield kept["key"], Told(kept["lines"], kept["last_words"])
+    """Yield the runs that are kept whole; a damaged line is left out, so that its worksheet is run again."""
+    if path.is_symlink() or not path.is_file():
+        raise UserMistake(
+            f"{shortened(str(path))} is not a file that a marking has written. Move it away, then mark again."
+        )
+    content = path.read_bytes()
+    whole = content.rfind(b"\n") + 1
+    if whole < len(content):  # the last line was cut off when the run was ended
+        os.truncate(path, whole)
+    for line in content[:whole].splitlines():
+        with suppress(ValueError, KeyError, TypeError, RecursionError):
+            kept = json.loads(line.decode("utf-8"))
+            key, lines, last_words = kept["key"], kept["lines"], kept["last_words"]
+            if isinstance(key, str) and isinstance(lines, list) and isinstance(last_words, str):
+                yield key, Told(lines, last_words)
