@@ -26,7 +26,6 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-from attacks import Attack
 from classroom import WORKSHEET, hand_in, right, with_cell, write_register
 
 from acpower import notebooks
@@ -57,9 +56,26 @@ def without(*questions: str) -> tuple[int, ...]:
     return tuple(0 if name in questions else marks for name, marks in zip(QUESTIONS, FULL, strict=True))
 
 
-def content(number: str, name: str, made: Callable[[str], bytes], *codes: str, **more: Any) -> Attack:
+@dataclass(frozen=True)
+class HandedIn:
+    """One attack by what is handed in under an apprentice's name.
+
+    ``write`` writes it into the given folder, or ``cell`` is put into a right worksheet after question
+    4. ``codes`` are the reasons that must be on record; ``marks`` are those of each question, None for
+    full marks, which an honest worksheet with the same true answers would get.
+    """
+
+    number: str
+    name: str
+    cell: str = ""
+    write: Callable[[Path, str], None] | None = None
+    codes: tuple[str, ...] = ()
+    marks: tuple[int, ...] | None = None
+
+
+def content(number: str, name: str, made: Callable[[str], bytes], *codes: str, **more: Any) -> HandedIn:
     """Return an attack that is the content of the worksheet's file."""
-    return Attack(
+    return HandedIn(
         number,
         name,
         write=lambda folder, who: _write(folder / file_name(WORKSHEET.name, who), made(who)),
@@ -70,7 +86,7 @@ def content(number: str, name: str, made: Callable[[str], bytes], *codes: str, *
 
 def tampered(
     number: str, name: str, change: Callable[[dict[str, Any]], Any], *codes: str, **more: Any
-) -> Attack:
+) -> HandedIn:
     """Return an attack that changes a right notebook."""
 
     def made(who: str) -> bytes:
@@ -81,7 +97,7 @@ def tampered(
     return content(number, name, made, *codes, **more)
 
 
-def answer(number: str, name: str, expression: str, *codes: str) -> Attack:
+def answer(number: str, name: str, expression: str, *codes: str) -> HandedIn:
     """Return an attack that is the answer to question 9, on which no other goes on."""
     marks = without("loss_power_kw") if codes else FULL
     codes = tuple(code for code in codes if code != WRONG)
@@ -90,12 +106,12 @@ def answer(number: str, name: str, expression: str, *codes: str) -> Attack:
     )
 
 
-def cell(number: str, name: str, source: str, *codes: str, **more: Any) -> Attack:
+def cell(number: str, name: str, source: str, *codes: str, **more: Any) -> HandedIn:
     """Return an attack that is a cell of the apprentice's own."""
     return content(number, name, lambda who: _bytes(with_cell(right(who), source)), *codes, **more)
 
 
-def function(number: str, name: str, source: str, *codes: str, marks: tuple[int, ...]) -> Attack:
+def function(number: str, name: str, source: str, *codes: str, marks: tuple[int, ...]) -> HandedIn:
     """Return an attack by the function that question 12 asks for."""
     call = "hostile(line_voltage, current, power_factor)"
     return content(
@@ -107,9 +123,9 @@ def function(number: str, name: str, source: str, *codes: str, marks: tuple[int,
     )
 
 
-def stray(number: str, name: str, path: str, made: bytes = _MINIMAL, code: str = "unsafe-name") -> Attack:
+def stray(number: str, name: str, path: str, made: bytes = _MINIMAL, code: str = "unsafe-name") -> HandedIn:
     """Return an attack that is a file which tells no id; ``path`` may have the id in it."""
-    return Attack(
+    return HandedIn(
         number,
         name,
         write=lambda folder, who: _write(folder / path.format(who=who), made),
@@ -120,9 +136,9 @@ def stray(number: str, name: str, path: str, made: bytes = _MINIMAL, code: str =
 
 def placed(
     number: str, name: str, write: Write, *codes: str, marks: tuple[int, ...] | None = NOT_MARKED
-) -> Attack:
+) -> HandedIn:
     """Return an attack that writes whatever it likes."""
-    return Attack(number, name, write=write, codes=codes, marks=marks)
+    return HandedIn(number, name, write=write, codes=codes, marks=marks)
 
 
 def _write(path: Path, what: bytes) -> None:
@@ -282,7 +298,7 @@ _NOT_NUMBER, _NOT_FINITE, _TWO_WAYS = "answer-not-a-number", "answer-not-finite"
 _SPELLED = "f'{grid_power_kw - battery_power_kw:.4f}'"
 _RIGHT_FUNCTION = "3 ** 0.5 * v * a * p / 1000"
 
-ATTACKS: tuple[Attack, ...] = (
+ATTACKS: tuple[HandedIn, ...] = (
     content("A56", "empty-file", lambda who: b"", "bad-file", marks=NOT_MARKED),
     content("A56", "cut-off", lambda who: _bytes(right(who))[:-900], "bad-file", marks=NOT_MARKED),
     content("A56", "not-json", lambda who: ELEMENT.encode(), "bad-file", marks=NOT_MARKED),
@@ -597,7 +613,7 @@ class Outcome:
         }
         return (reasons | strays) - {""}, [one["marks"] for one in questions] or None
 
-    def is_safe(self, attack: Attack) -> bool:
+    def is_safe(self, attack: HandedIn) -> bool:
         """Whether all reasons are on record, none that is not expected, and the marks are those expected."""
         codes, marks = self.told_of(attack.name)
         if attack.marks == FEWER:

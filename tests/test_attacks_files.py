@@ -19,7 +19,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from attacks import ORDINARY_USER
 from attacks_files import (
     ATTACKS,
     CANARY,
@@ -39,6 +38,7 @@ from attacks_files import (
 )
 from bs4 import BeautifulSoup
 from classroom import WORKSHEET, hand_in, right, write_register
+from hostile_runs import ORDINARY_USER
 
 from acpower.marking import handed_in_file
 from acpower.marking.handed_in_file import read_file

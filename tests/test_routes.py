@@ -224,23 +224,30 @@ def test_what_is_no_file_of_runs_is_told_and_left_as_it_was(tmp_path, stands_the
 def test_without_full_isolation_nothing_is_marked_unless_somebody_says_so(tmp_path, monkeypatch):
     hand_in(tmp_path / "in", "A01", right("A01"))
     register = write_register(tmp_path / "class.csv", "A01")
-    monkeypatch.setattr(isolation, "level", lambda: isolation.LIMITS_ONLY)
-    with pytest.raises(UserMistake, match=r"no full isolation, and nothing was marked.*--limits-only"):
+    monkeypatch.setattr(isolation, "_probed", lambda: (isolation.LIMITS_ONLY, "it is a test"))
+    with pytest.raises(
+        UserMistake, match=r"no full isolation \(it is a test\), and nothing was.*--limits-only"
+    ):
         mark_class(tmp_path / "in", register)
     assert ThisMachine(accept_limits_only=True).isolation == isolation.LIMITS_ONLY
 
 
 def test_a_machine_that_cannot_end_what_a_worksheet_leaves_behind_marks_nothing(monkeypatch):
-    monkeypatch.setattr(isolation, "_try_out", lambda worker: ({"start a process": "done"}, True))
-    with pytest.raises(UserMistake, match="cannot be run apart from everything else"):
-        isolation.level.__wrapped__()
+    monkeypatch.setattr(isolation, "_seen", lambda worker, expected: "a process still runs")
+    with pytest.raises(UserMistake, match=r"cannot be run apart .* \(a process still runs\)"):
+        isolation._probed.__wrapped__()
 
 
 def test_the_probe_sees_a_sandbox_with_a_hole(monkeypatch):
-    inside = {"see a file outside": "done", "change the Python installation": "refused"}
-    found = iter([({**isolation._INSIDE, **inside}, False), (isolation._INSIDE, False)])
-    monkeypatch.setattr(isolation, "_try_out", lambda worker: next(found))
-    assert isolation.level.__wrapped__() == isolation.LIMITS_ONLY
+    monkeypatch.setitem(isolation._INSIDE, "see a file outside", "done")
+    saw = isolation._seen(lambda: isolation.WarmWorker(for_marks=False), isolation._INSIDE)
+    assert saw == "a worksheet that tried to see a file outside: refused"
+
+
+def test_a_probe_that_failed_once_is_tried_again(monkeypatch):
+    found = iter(["the machine is busy", ""])
+    monkeypatch.setattr(isolation, "_seen", lambda worker, expected: next(found))
+    assert isolation._probed.__wrapped__() == (isolation.FULL, "")
 
 
 LOOKS = """

@@ -21,6 +21,7 @@ from acpower.marking.run import Limits
 from acpower.marking.user_mistake import UserMistake
 from acpower.marking.workers import LimitsOnlyWorker, WarmWorker, Worker
 from acpower.worksheets.answering import MARKING_VARIABLE
+from acpower.worksheets.answers import shortened
 
 FULL, LIMITS_ONLY = "full", "limits only"
 _FULL_IN_WORDS = (
@@ -33,6 +34,7 @@ _LIMITS_IN_WORDS = (
 )
 _PROBE_LIMITS = Limits(cell_seconds=20.0, worksheet_seconds=60.0)
 _GONE_SECONDS = 2.0
+_TRIES_OF_PROBE = 3
 _TRIES = """
 import os, socket, subprocess, sys
 import acpower
@@ -60,25 +62,31 @@ _INSIDE = {
 
 
 @cache
+def _probed() -> tuple[str, str]:
+    """Return the level of isolation, and what the probe saw where it is not the full one."""
+    saw = "bubblewrap is not there"
+    if sandbox.bubblewrap() is not None:
+        for _ in range(_TRIES_OF_PROBE):  # a machine that is too busy for a probe may be full of worksheets
+            saw = _seen(lambda: WarmWorker(for_marks=False), _INSIDE)
+            if not saw:
+                return FULL, ""
+    if outside := _seen(LimitsOnlyWorker, {"start a process": "done"}):
+        raise UserMistake(
+            "Worksheets cannot be run apart from everything else on this machine, and so nothing is marked here "
+            f"({outside}). Look whether “acpower demo” works on another one."
+        )
+    return LIMITS_ONLY, saw
+
+
 def level() -> str:
-    """Probe once which isolation this machine gives, by running a worksheet in it.
+    """Return which isolation this machine gives; the first call tries it out.
 
     Raises
     ------
     UserMistake
         Not even the limits hold here: a process that a worksheet leaves behind is not ended.
     """
-    if sandbox.bubblewrap() is not None:
-        tried, left = _try_out(lambda: WarmWorker(for_marks=False))
-        if tried == _INSIDE and not left:
-            return FULL
-    tried, left = _try_out(LimitsOnlyWorker)
-    if tried.get("start a process") != "done" or left:
-        raise UserMistake(
-            "Worksheets cannot be run apart from everything else on this machine, and so nothing is marked here. "
-            "Look whether “acpower demo” works on another one."
-        )
-    return LIMITS_ONLY
+    return _probed()[0]
 
 
 def in_words(isolation: str) -> str:
@@ -93,7 +101,7 @@ def check(*, accept_limits_only: bool) -> None:
     """Refuse to mark without full isolation, unless the instructor has said so."""
     if level() != FULL and not accept_limits_only:
         raise UserMistake(
-            "This machine gives no full isolation, and nothing was marked. It gives "
+            f"This machine gives no full isolation ({_probed()[1]}), and nothing was marked. It gives "
             f"{in_words(LIMITS_ONLY)} If that will do, add --limits-only to the command, or tick the box in the "
             "panel. Full isolation needs Linux with bubblewrap."
         )
@@ -104,8 +112,8 @@ def new_worker(*, for_marks: bool) -> Worker:
     return WarmWorker(for_marks=for_marks) if level() == FULL else LimitsOnlyWorker()
 
 
-def _try_out(new_worker: Callable[[], Worker]) -> tuple[dict[str, str], bool]:
-    """Run the probe; return what came of each attempt, and whether a process is left."""
+def _seen(new_worker: Callable[[], Worker], expected: dict[str, str]) -> str:
+    """Run the probe; say what came otherwise than expected, if anything did."""
     tag = f"acpower-probe-{uuid.uuid4().hex}"
     with tempfile.NamedTemporaryFile() as outside, closing(socket.create_server(("127.0.0.1", 0))) as server:
         variables = {
@@ -123,10 +131,17 @@ def _try_out(new_worker: Callable[[], Worker]) -> tuple[dict[str, str], bool]:
             worker.end()
             worker.close()
     records = [json.loads(record) for line in told.lines for record in line["records"]]
+    found = {record["question"]: record["answer"]["text"] for record in records}
+    for attempt, outcome in expected.items():
+        if found.get(attempt) != outcome:
+            stopped = [line["says"] for line in told.lines if line["code"]] or [told.last_words]
+            return f"a worksheet that tried to {attempt}: {found.get(attempt) or shortened(stopped[0])}"
     deadline = time.monotonic() + _GONE_SECONDS
-    while (left := _is_running(tag)) and time.monotonic() < deadline:
+    while _is_running(tag):
+        if time.monotonic() >= deadline:
+            return "a process that a worksheet has left still runs"
         time.sleep(0.05)
-    return {record["question"]: record["answer"]["text"] for record in records}, left
+    return ""
 
 
 def _is_running(tag: str) -> bool:

@@ -7,6 +7,7 @@ import json
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from math import isfinite
 from typing import Any
 
 from acpower.marking.kernel_ended import WORKSHEET_TIME_UP
@@ -125,7 +126,7 @@ def _take_line(line: Any, run: Run, cells: int) -> None:
     try:
         cell, code, says, records = line["cell"], line["code"], line["says"], line["records"]
         seconds = float(line["seconds"])
-    except (ValueError, TypeError, KeyError):
+    except (ValueError, TypeError, KeyError, OverflowError):
         return
     if not (
         type(cell) is int
@@ -133,6 +134,7 @@ def _take_line(line: Any, run: Run, cells: int) -> None:
         and isinstance(code, str)
         and isinstance(says, str)
         and isinstance(records, list)
+        and isfinite(seconds)
     ):
         return
     run.seconds = max(run.seconds, seconds)
