@@ -232,7 +232,7 @@ RESOURCES = (
             "ValueError",
         ),
     ),
-    Attack("X12", "large-cell", f"x = '{'x' * 2_000_000}'"),
+    Attack("X12", "large-cell", f"x = '{'x' * 900_000}'"),
 )
 
 ENDING = (

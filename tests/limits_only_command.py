@@ -5,7 +5,6 @@ import sys
 from acpower.cli import main
 from acpower.marking import sandbox
 
-sandbox.bubblewrap = lambda: None
-
 if __name__ == "__main__":
+    sandbox.bubblewrap = lambda: None
     sys.exit(main(sys.argv[1:]))

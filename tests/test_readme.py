@@ -139,11 +139,11 @@ ELSEWHERE = {
     ".venv/bin/pytest -n 2 --dist loadfile": (".ci/run", "documented '.venv/bin/pytest"),
     ".venv/bin/acpower study my-course": ("tests/test_study.py", "test_a_copy_is_opened"),
     ".venv/bin/acpower print charging-power --register class.csv --to printed": (
-        "tests/test_export.py",
+        "tests/test_printing.py",
         'acpower("print", "read-ac", "--register", "class.csv", "--to", "out"',
     ),
     ".venv/bin/acpower print --to printed": (
-        "tests/test_export.py",
+        "tests/test_printing.py",
         "test_every_lesson_is_whole_on_its_page",
     ),
     ".venv/bin/pip wheel . --wheel-dir wheels": (".ci/run", ".venv/bin/pip wheel . --no-deps --wheel-dir"),
