@@ -69,7 +69,8 @@ def quiet_page(page: Any) -> Iterator[Any]:
     page.on("pageerror", lambda error: errors.append(str(error)))
     yield page
     assert hosts <= {"127.0.0.1", None}  # None: pictures and code that are part of the page
-    assert errors == []
+    # What builds the site puts an extension into this environment that JupyterLab loads and can do nothing with.
+    assert [error for error in errors if "pyodide-kernel-extension" not in error] == []
 
 
 def run_notebook(page: Any, course: SplitResult, notebook: str) -> None:
