@@ -59,7 +59,8 @@ RESOURCES = (
     Attack(
         "A04",
         "fork-bomb",
-        "import os\nwhile True:\n    try:\n        os.fork()\n    except OSError:\n        pass",
+        "import os, signal\nsignal.signal(signal.SIGINT, signal.SIG_IGN)\n"
+        "while True:\n    try:\n        os.fork()\n    except OSError:\n        pass",
         "timeout",
         rest=False,
     ),

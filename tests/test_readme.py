@@ -147,7 +147,7 @@ ELSEWHERE = {
         "test_every_lesson_is_whole_on_its_page",
     ),
     ".venv/bin/pip wheel . --wheel-dir wheels": (".ci/run", ".venv/bin/pip wheel . --no-deps --wheel-dir"),
-    "python3 -m venv acpower-env": (".ci/run", 'python3 -m venv "$scratch/venv"'),
+    "python3 -m venv acpower-env": (".ci/run", '"$newest" -m venv "$scratch/venv"'),
     "acpower-env/bin/pip install --no-index --find-links wheels acpower": (
         ".ci/run",
         '"$scratch/venv/bin/pip" install "$scratch"/acpower-*.whl',
