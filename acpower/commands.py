@@ -6,13 +6,14 @@ A command imports what it needs when it runs, so that none waits for what anothe
 import argparse
 import sys
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from acpower.marking.user_mistake import UserMistake
 
 if TYPE_CHECKING:
+    from acpower.marking.machines import Machines
     from acpower.marking.result import ClassResult
 
 DONE, NEEDS_ATTENTION, WRONG_CALL = 0, 1, 2
@@ -98,11 +99,9 @@ def _term_key_for_hand_out(options: argparse.Namespace) -> str | None:
 
 def mark(options: argparse.Namespace) -> int:
     """Mark a class and write what goes back."""
-    from acpower.marking import isolation, so_far
+    from acpower.marking import so_far
     from acpower.marking.changes import CHANGES, append_changes, read_changes, with_changes
-    from acpower.marking.cluster import Cluster
     from acpower.marking.hand_back import hand_back
-    from acpower.marking.machines import Machines, ThisMachine
     from acpower.marking.mark import mark_class
     from acpower.marking.places import check_results_place
     from acpower.marking.run import Limits
@@ -112,13 +111,7 @@ def mark(options: argparse.Namespace) -> int:
     limits = Limits(options.cell_seconds, options.worksheet_seconds)
     term_key = read_term_key(options.term_key) if options.term_key else None
     changes = read_changes(options.changes) if options.changes else []
-    machines: Machines
-    if options.cluster:
-        machines = Cluster(options.cluster, accept_limits_only=options.limits_only)
-    else:
-        machines = ThisMachine(accept_limits_only=options.limits_only)
-    print(f"Isolation: {isolation.in_words(machines.isolation)}", flush=True)
-    with _progress_bar("Marking", "worksheets") as progress:
+    with _machines(options) as machines, _progress_bar("Marking", "worksheets") as progress:
         result = mark_class(
             options.folder,
             options.register,
@@ -133,9 +126,26 @@ def mark(options: argparse.Namespace) -> int:
     result = with_changes(result, changes)
     hand_back(result, options.to, limits, large_print=options.large_print)
     append_changes(changes, options.to / CHANGES)
-    (options.to / so_far.NAME).unlink(missing_ok=True)  # the record has taken its place
     _say_result(result, options.to)
     return NEEDS_ATTENTION if result.needs_attention else DONE
+
+
+@contextmanager
+def _machines(options: argparse.Namespace) -> Iterator["Machines"]:
+    """Give the machines on which worksheets run, and say how they are isolated there."""
+    from acpower.marking import isolation
+    from acpower.marking.cluster import Cluster
+    from acpower.marking.machines import ThisMachine
+
+    with ExitStack() as at_the_end:
+        machines: Machines
+        if options.cluster:
+            cluster = Cluster(options.cluster, accept_limits_only=options.limits_only)
+            machines = at_the_end.enter_context(closing(cluster))
+        else:
+            machines = ThisMachine(accept_limits_only=options.limits_only)
+        print(f"Isolation: {isolation.in_words(machines.isolation)}", flush=True)
+        yield machines
 
 
 def sample(options: argparse.Namespace) -> int:

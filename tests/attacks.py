@@ -1,8 +1,7 @@
 """What an attack is, for the tests of hostile submissions. Attacks are numbered A01 to A79, others X01 onwards."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 
 
 @dataclass(frozen=True)
@@ -10,8 +9,7 @@ class Attack:
     """One attack, made by one apprentice.
 
     ``cell`` is put into a worksheet after question 4, which is right but for ``changes``, and ``then`` a
-    second one after it; the honest twin is the same without them. Or ``write`` writes whatever is handed in under the
-    apprentice's name, into the given folder. ``code`` is the reason that must be on record, with
+    second one after it; the honest twin is the same without them. ``code`` is the reason that must be on record, with
     ``says`` in its words; without one the cell ends as any other, and so it raises if it gets what it
     must not. ``rest`` says whether the questions after the cell are still marked. ``limits_only`` is
     the reason where there are limits only; None where those promise nothing.
@@ -27,4 +25,3 @@ class Attack:
     changes: Mapping[str, str] = field(default_factory=dict)
     limits_only: str | None = None
     limits_only_rest: bool = True
-    write: Callable[[Path, str], None] | None = None

@@ -18,6 +18,7 @@ from zipfile import ZipFile
 
 import pytest
 from classroom import hand_in, issued, write_register
+from npm_package import npm_package
 
 from acpower.cli import main
 from acpower.marking.demo import RIGHT
@@ -41,13 +42,7 @@ def fetched(what: str, command: list[str | Path], cwd: Path) -> None:
 @pytest.fixture(scope="module")
 def pyodide_core(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return Pyodide's npm package: the interpreter, its library, and the list of its packages."""
-    npm = shutil.which("npm")
-    if npm is None:
-        pytest.skip("needs npm: apt-get install npm")
-    place = tmp_path_factory.mktemp("npm")
-    install = [npm, "install", "--no-save", "--ignore-scripts", "--no-audit", "--no-fund"]
-    fetched("pyodide", [*install, "--prefix", place, f"pyodide@{LIST['version']}"], place)
-    return place / "node_modules" / "pyodide"
+    return npm_package("pyodide", LIST["version"], tmp_path_factory.mktemp("npm"))
 
 
 @pytest.fixture(scope="module")

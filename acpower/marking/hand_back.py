@@ -17,6 +17,7 @@ from acpower.marking.report_notes import notes_for_report
 from acpower.marking.result import ClassResult, Result
 from acpower.marking.run import Limits
 from acpower.marking.sheets import write_answers, write_mark_sheet
+from acpower.marking.so_far import NAME as SO_FAR
 from acpower.marking.take_in import RECORD_NAME
 from acpower.worksheets.own import scheme_file
 
@@ -37,6 +38,7 @@ def hand_back(class_result: ClassResult, to: Path, limits: Limits, *, large_prin
     """
     to.mkdir(parents=True, exist_ok=True)
     write_record(class_result, limits, to / RECORD)
+    (to / SO_FAR).unlink(missing_ok=True)  # the record has taken its place
     write_pages(class_result, to, large_print=large_print)
 
 

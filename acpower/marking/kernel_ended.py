@@ -1,5 +1,6 @@
 """Why the process in which a worksheet runs was ended, or ended by itself."""
 
+STARTUP_SECONDS = 30.0
 LARGEST_OUTPUT = 1024**2  # bytes of messages from one cell
 WORKSHEET_TIME_UP = "the time for the whole worksheet is up"
 

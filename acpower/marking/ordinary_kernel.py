@@ -17,13 +17,12 @@ from typing import Any
 import psutil
 from nbval.kernel import CURRENT_ENV_KERNEL_NAME, RunningKernel
 
-from acpower.marking.kernel_ended import LARGEST_OUTPUT, KernelEnded
+from acpower.marking.kernel_ended import LARGEST_OUTPUT, STARTUP_SECONDS, KernelEnded
 
 LARGEST_MEMORY = 2 * 1024**3  # bytes of address space for each process
 LARGEST_WRITTEN_FILE = 64 * 1024**2
 _SET_CHILD_SUBREAPER = 36  # prctl(2), linux/prctl.h
 _LOOK_AGAIN = 0.25  # seconds between two looks at whether the kernel still lives
-_STARTUP_SECONDS = 30
 
 
 def set_limits() -> None:
@@ -61,7 +60,7 @@ class OrdinaryKernel(RunningKernel):  # type: ignore[misc]
             Path(name).write_text(text, encoding="utf-8")
         os.environ.update(worksheet["variables"])
         self._received: dict[str, int] = {}
-        super().__init__(CURRENT_ENV_KERNEL_NAME, cwd=os.getcwd(), startup_timeout=_STARTUP_SECONDS)
+        super().__init__(CURRENT_ENV_KERNEL_NAME, cwd=os.getcwd(), startup_timeout=STARTUP_SECONDS)
 
     def get_message(self, stream: str, timeout: float | None = None) -> dict[str, Any]:
         """Return the next message, or tell at once that none will come."""

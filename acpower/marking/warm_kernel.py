@@ -23,12 +23,11 @@ import psutil
 
 from acpower.marking import sandbox
 from acpower.marking.clean_environment import clean_environment
-from acpower.marking.kernel_ended import LARGEST_OUTPUT, WORKSHEET_TIME_UP, KernelEnded
+from acpower.marking.kernel_ended import LARGEST_OUTPUT, STARTUP_SECONDS, WORKSHEET_TIME_UP, KernelEnded
 from acpower.marking.warm_process import LONGEST_MESSAGE
 from acpower.worksheets.answering import ANSWER_FORMAT
 
 LARGEST_TREE = 1024**3  # bytes of memory of all processes of one worksheet
-STARTUP_SECONDS = 30.0
 _SEND_SECONDS = 5.0
 _LOOK_AGAIN = 0.1  # seconds between two looks at the memory of a worksheet
 _PIECE = 8 * 1024  # characters of a cell in one message

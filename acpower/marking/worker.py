@@ -28,8 +28,7 @@ import nbval.plugin  # isort: skip
 Order = dict[str, Any]
 StartKernel = Callable[[Order, float], Any]
 """Starts a kernel for one worksheet, which may take so many seconds."""
-FOR_MARKS, FOR_PRACTICE, ORDINARY = "marks", "practice", "ordinary"
-_STARTUP_SECONDS = 30
+FOR_MARKS, ORDINARY = "marks", "ordinary"
 # Parts of pytest that cost time for each cell and bring nothing to a worksheet.
 _NOT_NEEDED = ("cacheprovider", "capture", "logging", "threadexception", "unraisableexception", "warnings")
 _NOTEBOOK = "worksheet.ipynb"
@@ -102,7 +101,6 @@ def _carry_out(order: Order, start_kernel: StartKernel, lines: IO[str]) -> None:
                 "--nbval-lax",
                 "--nbval-current-env",
                 f"--nbval-cell-timeout={order['cell_seconds']}",
-                f"--nbval-kernel-startup-timeout={_STARTUP_SECONDS}",
                 "--tb=no",
                 *(f"{number}/{_NOTEBOOK}" for number in range(len(order["worksheets"]))),
             ],

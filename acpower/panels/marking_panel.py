@@ -145,7 +145,6 @@ class MarkingPanel:
             progress=self._progress,
         )
         hand_back(result, to, limits)
-        (to / SO_FAR).unlink(missing_ok=True)  # the record has taken its place
         marked = sum(one.status == "marked" for one in result.results)
         look = " Something is left for you to settle: see below." if result.needs_attention else ""
         self._say(
