@@ -254,6 +254,27 @@ def test_an_accepted_unit_that_is_not_the_questions_own_is_listed() -> None:
         read_number(Answer("text", "0.5 kW"), {"": 1.0})
 
 
+@pytest.mark.parametrize(
+    ("text", "worth"), [("22 MJ", 22), ("22 mj", 22), ("22 Mj", 22), ("22 kj", 0.022), ("22 mJ", None)]
+)
+def test_milli_and_mega_are_not_taken_for_each_other(text: str, worth: float | None) -> None:
+    """Prefixes: SI Brochure, 9th edition, 2019, table 7: M is 10**6, m is 10**-3."""
+    units = {"MJ": 1.0, "J": 1e-6, "kJ": 1e-3}
+    if worth is None:
+        with pytest.raises(NotReadable, match="mJ in “22 mJ” is not MJ") as problem:
+            read_number(Answer("text", text), units)
+        assert problem.value.code == "answer-ambiguous"
+    else:
+        assert float(read_number(Answer("text", text), units).value) == pytest.approx(worth, rel=1e-12)
+
+
+def test_a_capital_letter_that_is_no_prefix_is_read() -> None:
+    assert read_number(Answer("text", "5 Min"), {"h": 60.0, "min": 1.0}).value == 5
+    assert read_number(Answer("text", "5 Milliohm"), {"mΩ": 1.0, "milliohm": 1.0, "ohm": 1000.0}).value == 5
+    with pytest.raises(NotReadable, match="MΩ in “5 MΩ” is not mΩ"):
+        read_number(Answer("text", "5 MΩ"), {"mΩ": 1.0, "Ω": 1000.0})
+
+
 def test_an_ambiguous_number_says_how_to_write_each_reading() -> None:
     with pytest.raises(NotReadable, match=r"Write 1234 or 1\.2340"):
         read_number(Answer("text", "1,234"), KILOWATTS)

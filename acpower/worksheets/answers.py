@@ -206,7 +206,8 @@ def read_number(answer: Answer, units: Mapping[str, float]) -> Reading:
         Kind ``number`` or ``text``.
     units
         Accepted unit spellings and what one of each is worth in the question's unit. The letter
-        case does not matter, and a missing unit means the question's own.
+        case does not matter, but for m (milli) and M (mega) before a unit, and a missing unit means
+        the question's own.
 
     Returns
     -------
@@ -217,7 +218,7 @@ def read_number(answer: Answer, units: Mapping[str, float]) -> Reading:
     ------
     NotReadable
         No number, not finite, several numbers, a unit that is not accepted, or a text such as
-        ``1,234`` that may be read in two ways.
+        ``1,234`` or ``22 mJ`` for megajoules that may be read in two ways.
 
     Examples
     --------
@@ -282,12 +283,17 @@ def _reads_two_ways(match: re.Match[str]) -> bool:
 
 
 def _unit_factor(unit: str, units: Mapping[str, float], text: str) -> Decimal:
-    if not unit:
-        return Decimal(1)
-    spellings = {spelling.casefold(): factor for spelling, factor in units.items()}
-    if unit.casefold() not in spellings:
+    if not unit or unit in units:
+        return Decimal(repr(units.get(unit, 1)))
+    spelled = {spelling.casefold(): spelling for spelling in units}.get(unit.casefold())
+    if spelled is None:
         listed = ", ".join(spelling for spelling in units if spelling) or "none, this one has no unit"
         raise NotReadable(
             "answer-not-a-number", f"the unit in “{text}” is not accepted here. Accepted units: {listed}."
         )
-    return Decimal(repr(spellings[unit.casefold()]))
+    if unit[1:] == spelled[1:] and unit[1:] in units and {unit[0], spelled[0]} == {"m", "M"}:
+        raise NotReadable(
+            "answer-ambiguous",
+            f"{unit} in “{text}” is not {spelled}: m is a thousandth and M a million. Write the one you mean.",
+        )
+    return Decimal(repr(units[spelled]))

@@ -13,7 +13,7 @@ from typing import Any
 
 from acpower.worksheets.cards import PRACTICE_TERM_KEY, Draw, Entry, JobCard, draw_card
 
-# Units as people write them out; the letter case does not matter.
+# Units as people write them out; the letter case does not matter, see read_number.
 WRITTEN_OUT = {
     "V": ("volt", "volts"),
     "A": ("amp", "amps", "ampere", "amperes"),
