@@ -243,28 +243,28 @@ def test_practising_with_the_keyboard_hints_progress_and_resume(
 
     # Nothing moves while answers are typed, as fast as keys can be; the keys are no commands of the notebook.
     field, reaction = panel.get_by_label("Your answer (V)"), panel.locator(".acpower-reaction")
-    another = panel.get_by_role("button", name="Another one like this")
-    places = [field.bounding_box(), another.bounding_box(), panel.bounding_box()]
+    new_card = panel.get_by_role("button", name="New job card")
+    places = [field.bounding_box(), new_card.bounding_box(), panel.bounding_box()]
     field.press_sequentially(f"{card.line_voltage * sqrt(3):.1f}")
     field.press("Enter")
     expect(reaction).to_have_text(re.compile("^➜ Not yet. .*the line voltage was multiplied by √3"))
     take_picture(page, "practise-not-yet")
-    panel.get_by_role("button", name="Hint (1 of 3)").press("Enter")
-    expect(panel.locator(".acpower-help")).to_contain_text("Hint 1 of 3: Which of the two voltages")
+    panel.get_by_role("button", name="Hint: what to look at").press("Enter")
+    expect(panel.locator(".acpower-help")).to_contain_text("Hint, what to look at: Which of the two voltages")
     expect(panel.get_by_role("button", name="Show the working")).to_be_disabled()
     field.fill("")
     field.press_sequentially(f"{card.line_voltage / sqrt(3):.1f}")
     field.press("Enter")
     expect(reaction).to_have_text("✔ Right.")
     expect(panel).to_contain_text("This question: right on 1 card.")
-    assert places[:2] == [field.bounding_box(), another.bounding_box()]
+    assert places[:2] == [field.bounding_box(), new_card.bounding_box()]
     assert places[2] == panel.bounding_box()
     panel.get_by_role("button", name="Show the working").press("Enter")
     expect(panel.locator(".acpower-help")).to_contain_text("U = line voltage / √3")
     take_picture(page, "practise-right")
 
     # Another card, with the keyboard where the answer is typed.
-    another.press("Enter")
+    new_card.press("Enter")
     expect(panel.locator("caption")).not_to_have_text(re.compile("Job card 1 "))
     expect(field).to_be_focused()
     expect(field).to_have_value("")
@@ -278,7 +278,7 @@ def test_practising_with_the_keyboard_hints_progress_and_resume(
     expect(questions).to_have_value("limiting_link")
     choice = panel.get_by_label("or choose")
     choice.select_option(str(WORKSHEETS["charging-power"].keys(card).limiting_link))
-    panel.get_by_role("button", name="Check").press("Enter")
+    panel.get_by_role("button", name="Record").press("Enter")
     expect(reaction).to_have_text("✔ Right.")
     take_picture(page, "practise-choice")
     panel.get_by_label("Worksheet").select_option("weakest-link")

@@ -3,6 +3,7 @@
 import pytest
 
 from acpower.worksheets import NotYet, answering, job_card
+from acpower.worksheets.scheme import HINTS
 
 
 @pytest.fixture
@@ -39,6 +40,16 @@ def test_a_known_error_is_named_with_a_hint_and_never_the_answer(job, shown):
 def test_any_other_value_is_not_yet_right(job, shown):
     job.record("three_phase_power_kw", 1.234567)
     assert "Not yet. This fits no known error." in shown[0]
+
+
+def test_hints_say_which_of_the_three_they_are_and_the_last_one_stays(job, shown):
+    for _ in range(4):
+        job.hint("three_phase_power_kw")
+    title = "Hint to “Power of a three-phase vehicle”"
+    for block, step in zip(shown, (*HINTS, HINTS[-1]), strict=True):
+        assert f"{title}: {step}" in block
+    assert "Run the cell again for the next one." in shown[1]
+    assert "This is the last one." in shown[2]
 
 
 def test_three_dots_are_met_with_patience(job, shown):

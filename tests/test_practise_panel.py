@@ -26,7 +26,7 @@ from acpower.worksheets.own import _OWN, use_own_worksheets
 from acpower.worksheets.practice import Practice, practised_questions
 from acpower.worksheets.practice_file import NAME, Count, PracticeFile
 from acpower.worksheets.question_text import question_html
-from acpower.worksheets.scheme import Choice, Function, Number, Ordering, Worksheet
+from acpower.worksheets.scheme import HINTS, Choice, Function, Number, Ordering, Worksheet
 from acpower.worksheets.schemes import WORKSHEETS
 from acpower.worksheets.verdicts import judge
 
@@ -99,12 +99,12 @@ def test_right_answers_count_and_known_errors_are_named(
             value = error.formula(card, keys)
             if value is None or (isinstance(question, Number) and not isfinite(value)):
                 continue  # the error gives no answer of its own on this card
-            panel.press("check", str(value))
+            panel.press("record", str(value))
             assert shown(panel)["reaction"].startswith("➜ Not yet."), (error.name, value)
             assert error.says in shown(panel)["reaction"]
-        panel.press("check", key(panel))
+        panel.press("record", key(panel))
         assert shown(panel)["reaction"] == "✔ Right."
-        panel.press("another")
+        panel.press("card")
     assert f"This question: right on {3} cards." in shown(panel)["progress"]
     assert kept(tmp_path)[worksheet.name][question.name]["right"] == 3
 
@@ -116,15 +116,15 @@ def test_hints_step_and_another_card_has_other_numbers(
     panel = panel_at(tmp_path, worksheet.name, question.name)
     for step, button in ((1, 2), (2, 3), (3, 3), (3, 3)):
         panel.press("hint")
-        assert shown(panel)["help"] == f"Hint {step} of 3: {question.hints[step - 1]}"
-        assert shown(panel)["hint"] == f"Hint ({button} of 3)"
+        assert shown(panel)["help"] == f"Hint, {HINTS[step - 1]}: {question.hints[step - 1]}"
+        assert shown(panel)["hint"] == f"Hint: {HINTS[button - 1]}"
     seen = [(panel.task.number, panel.task.lines)]
     for _ in range(5):
-        panel.press("another")
+        panel.press("card")
         seen.append((panel.task.number, panel.task.lines))
         assert seen[-1][0] > seen[-2][0]
         assert seen[-1][1] != seen[-2][1]
-        assert shown(panel)["hint"] == "Hint (1 of 3)"
+        assert shown(panel)["hint"] == "Hint: what to look at"
     again = Practice(worksheet, question)
     assert [again.task(number).lines for number, _ in seen] == [lines for _, lines in seen]
 
@@ -176,7 +176,7 @@ def test_the_working_is_shown_after_the_right_answer_and_ends_at_it(
     panel.press("working")
     assert not shown(panel)["working_open"]
     assert "working with these numbers" not in shown(panel)["help"]
-    panel.press("check", key(panel))
+    panel.press("record", key(panel))
     panel.press("working")
     says = shown(panel)["help"].removeprefix("The working with these numbers: ")
     assert says == panel.task.working
@@ -262,7 +262,7 @@ def test_kinds_of_questions_have_their_kinds_of_fields(tmp_path: Path) -> None:
 def test_what_is_no_answer_is_a_sentence_and_no_try(tmp_path: Path, typed: str, says: str) -> None:
     panel = panel_at(tmp_path)
     for _ in range(WRONG_TRIES):
-        panel.press("check", typed)
+        panel.press("record", typed)
         assert says in shown(panel)["reaction"]
     assert not shown(panel)["working_open"]
     assert not (tmp_path / NAME).exists()
@@ -270,17 +270,17 @@ def test_what_is_no_answer_is_a_sentence_and_no_try(tmp_path: Path, typed: str, 
 
 def test_quotation_marks_and_units_and_a_decimal_comma_do_not_matter(tmp_path: Path) -> None:
     panel = panel_at(tmp_path)
-    panel.press("check", f"{float(key(panel)):.2f} kW".replace(".", ","))
+    panel.press("record", f"{float(key(panel)):.2f} kW".replace(".", ","))
     assert shown(panel)["reaction"] == "✔ Right."
     panel = panel_at(tmp_path, question="limiting_link")
     for typed in (f'"{key(panel)}"', f" “{key(panel)}” ", f"'{key(panel)}'", key(panel).upper()):
-        panel.press("check", typed)
+        panel.press("record", typed)
         assert shown(panel)["reaction"] == "✔ Right."
 
 
 def test_a_page_hands_on_what_is_pressed_by_a_message(tmp_path: Path) -> None:
     panel = panel_at(tmp_path)
-    panel.face._handle_custom_msg({"press": "check", "text": key(panel), "mark": "a7"}, [])
+    panel.face._handle_custom_msg({"press": "record", "text": key(panel), "mark": "a7"}, [])
     assert shown(panel)["reaction"] == "✔ Right."
     assert shown(panel)["answered"] == "a7"
 
@@ -300,21 +300,21 @@ def test_the_working_opens_after_three_wrong_tries_and_then_the_card_does_not_co
     for at in range(WRONG_TRIES):
         assert not shown(panel)["working_open"]
         assert "after a right answer or 3 wrong tries" in shown(panel)["help"]
-        panel.press("check", str(1000 + at))
+        panel.press("record", str(1000 + at))
     assert shown(panel)["working_open"]
     first = panel.task.number
     panel.press("working")
     assert panel.task.working in shown(panel)["help"]
-    panel.press("check", key(panel))
+    panel.press("record", key(panel))
     assert shown(panel)["reaction"].startswith(
         "✔ Right. You had seen the working, so this card does not count"
     )
     assert "right on 0 cards" in shown(panel)["progress"]
     # neither does it after closing: the next card is another one
     assert panel_at(tmp_path).task.number > first
-    panel.press("another")
+    panel.press("card")
     assert panel.task.number == panel_at(tmp_path).task.number
-    panel.press("check", key(panel))
+    panel.press("record", key(panel))
     assert "right on 1 card." in shown(panel)["progress"]
 
 
@@ -322,7 +322,7 @@ def test_a_card_counts_once_and_a_later_slip_takes_nothing_back(tmp_path: Path) 
     panel = panel_at(tmp_path)
     right = key(panel)
     for typed in (right, right, "1000", right):
-        panel.press("check", typed)
+        panel.press("record", typed)
     assert kept(tmp_path)[SHEET][QUESTION]["right"] == 1
     assert (
         f"Worksheet: 1 of {COUNT} questions right on a card. This question: right on 1 card."
@@ -340,18 +340,18 @@ def test_earlier_answers_are_given_and_go_on_by_the_rules(tmp_path: Path) -> Non
         rows["From question 7: Power from the grid on two phases"].split()[0],
         rows["Efficiency of the charger"].split()[0],
     )
-    panel.press("check", f"{float(grid) * float(efficiency) / 100:.3f}0")
+    panel.press("record", f"{float(grid) * float(efficiency) / 100:.3f}0")
     assert shown(panel)["reaction"] == "✔ Right."
-    panel.press("check", str(float(grid) / float(efficiency) * 100))
+    panel.press("record", str(float(grid) / float(efficiency) * 100))
     assert "divided by the efficiency" in shown(panel)["reaction"]
 
 
 def test_progress_is_resumed_by_a_new_panel(tmp_path: Path) -> None:
     panel = panel_at(tmp_path, question="phase_voltage_v")
-    panel.press("check", key(panel))
-    panel.press("another")
+    panel.press("record", key(panel))
+    panel.press("card")
     waiting = panel.task.number
-    panel.press("check", "1000")
+    panel.press("record", "1000")
     assert set(kept(tmp_path)) == {SHEET}
     assert kept(tmp_path)[SHEET] == {"phase_voltage_v": {"right": 1, "next_card": waiting}}
 
@@ -364,7 +364,7 @@ def test_progress_is_resumed_by_a_new_panel(tmp_path: Path) -> None:
     assert shown(again)["typed"] == ""
 
     panel.press("worksheet", "read-ac")
-    panel.press("check", key(panel))
+    panel.press("record", key(panel))
     assert shown(PractisePanel(None, tmp_path))["worksheet"] == SHEET
     panel.press("worksheet", SHEET)
     assert shown(panel)["question"] == "single_phase_power_kw"
@@ -373,7 +373,7 @@ def test_progress_is_resumed_by_a_new_panel(tmp_path: Path) -> None:
 def test_looking_alone_writes_nothing(tmp_path: Path) -> None:
     panel = panel_at(tmp_path)
     panel.press("hint")
-    panel.press("check", "1000")
+    panel.press("record", "1000")
     panel.press("worksheet", "read-ac")
     assert list(tmp_path.iterdir()) == []
 
@@ -381,8 +381,8 @@ def test_looking_alone_writes_nothing(tmp_path: Path) -> None:
 def test_two_panels_of_one_folder_lose_nothing(tmp_path: Path) -> None:
     one, other = panel_at(tmp_path), panel_at(tmp_path, "read-ac", "line_peak_v")
     for panel in (one, other, one):
-        panel.press("check", key(panel))
-        panel.press("another")
+        panel.press("record", key(panel))
+        panel.press("card")
     assert kept(tmp_path)[SHEET][QUESTION]["right"] == 2
     assert kept(tmp_path)["read-ac"]["line_peak_v"]["right"] == 1
     assert [path.name for path in tmp_path.iterdir()] == [NAME]
@@ -424,7 +424,7 @@ def test_a_damaged_file_is_set_aside_and_said(tmp_path: Path, content: bytes) ->
     assert "It is now called my-practice-damaged-2.json" in shown(panel)["notice"]
     assert (tmp_path / "my-practice-damaged-2.json").read_bytes() == content
     assert (tmp_path / "my-practice-damaged.json").read_text(encoding="utf-8") == "an older one"
-    panel.press("check", key(panel))
+    panel.press("record", key(panel))
     assert kept(tmp_path)[SHEET][QUESTION]["right"] == 1
     assert shown(panel_at(tmp_path))["notice"] == ""
 
@@ -434,7 +434,7 @@ def test_a_file_of_worksheets_that_are_no_more_stays_as_it_is(tmp_path: Path) ->
     (tmp_path / NAME).write_text(json.dumps(more), encoding="utf-8")
     panel = panel_at(tmp_path)
     assert panel.task.number == 5
-    panel.press("check", key(panel))
+    panel.press("record", key(panel))
     assert kept(tmp_path)["welding"] == more["welding"]
     assert kept(tmp_path)[SHEET][QUESTION]["right"] == 3
 
@@ -464,13 +464,13 @@ def test_a_folder_that_cannot_be_written_is_said_once_and_practising_goes_on(
     assert shown(panel)["notice"] == ""
     monkeypatch.setattr(Path, "write_text", cannot)
     for count in (3, 4):
-        panel.press("check", key(panel))
+        panel.press("record", key(panel))
         assert shown(panel)["notice"] == (
             "Your progress is not kept: my-practice.json cannot be written here (Permission denied). You can go on "
             "practising."
         )
         assert f"right on {count} cards" in shown(panel)["progress"]
-        panel.press("another")
+        panel.press("card")
     assert kept(tmp_path) == GOOD
 
 
@@ -480,7 +480,7 @@ def test_a_disk_that_fills_up_leaves_the_old_file_whole(
     (tmp_path / NAME).write_text(json.dumps(GOOD), encoding="utf-8")
     panel = panel_at(tmp_path)
     monkeypatch.setattr(Path, "replace", cannot)
-    panel.press("check", key(panel))
+    panel.press("record", key(panel))
     assert "cannot be written here" in shown(panel)["notice"]
     assert [path.name for path in tmp_path.iterdir()] == [NAME]
     assert kept(tmp_path) == GOOD
@@ -505,7 +505,7 @@ def test_a_folder_in_the_place_of_the_file_is_said(tmp_path: Path) -> None:
     (tmp_path / NAME).mkdir()
     panel = panel_at(tmp_path)
     assert "cannot be read here" in shown(panel)["notice"]
-    panel.press("check", key(panel))
+    panel.press("record", key(panel))
     assert "right on 1 card." in shown(panel)["progress"]
 
 
@@ -548,7 +548,7 @@ def test_own_worksheets_in_use_are_practised_too(own: Path, tmp_path: Path) -> N
     panel = PractisePanel("bench-heater", tmp_path)
     for name, _ in shown(panel)["questions"]:
         panel.press("question", name)
-        panel.press("check", key(panel))
+        panel.press("record", key(panel))
         assert shown(panel)["reaction"] == "✔ Right."
 
 
@@ -578,10 +578,10 @@ def test_the_panels_of_the_lessons_bring_no_worksheets() -> None:
 def test_signs_stand_with_words_and_the_card_is_said_to_be_invented(tmp_path: Path) -> None:
     panel = panel_at(tmp_path)
     assert "(invented)" in shown(panel)["card"]
-    panel.press("check", "1000")
+    panel.press("record", "1000")
     assert shown(panel)["reaction"].startswith("➜ Not yet.")
     assert shown(panel)["colour"] == "#D55E00"
-    panel.press("check", key(panel))
+    panel.press("record", key(panel))
     assert shown(panel)["colour"] == "#0072B2"
 
 
@@ -592,6 +592,6 @@ def test_the_verdict_is_the_one_of_the_worksheet(tmp_path: Path) -> None:
     worksheet, question = panel.task.worksheet, panel.task.question
     card = worksheet.card(f"practise-{panel.task.number}")
     for typed in ("1000", "11", key(panel), "0.5 W"):
-        panel.press("check", typed)
+        panel.press("record", typed)
         says = judge(worksheet, question, Answer("text", typed), card, {}).says
         assert shown(panel)["reaction"][2:] == says

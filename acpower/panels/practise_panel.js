@@ -17,11 +17,11 @@ const FRAME = `
   <form class="acpower-line">
     <label><span></span> <input name="answer" autocomplete="off" spellcheck="false" maxlength="200"></label>
     <label class="acpower-menu">or choose <select name="choice"></select></label>
-    <button name="check">Check</button>
+    <button name="record">Record</button>
   </form>
   <div class="acpower-line">
     <button type="button" name="hint"></button>
-    <button type="button" name="another">Another one like this</button>
+    <button type="button" name="card">New job card</button>
     <button type="button" name="working">Show the working</button>
   </div>
   <output class="acpower-reaction"></output>
@@ -51,11 +51,11 @@ function render({ model, el }) {
 
   for (const name of ["worksheet", "question"])
     control(name).addEventListener("change", (event) => press(name, event.target.value));
-  for (const name of ["hint", "working", "another"])
+  for (const name of ["hint", "working", "card"])
     control(name).addEventListener("click", () => press(name, answer.value));
   find("form").addEventListener("submit", (event) => {
     event.preventDefault();
-    press("check", answer.value);
+    press("record", answer.value);
   });
   control("choice").addEventListener("change", (event) => (answer.value = event.target.value));
   answer.addEventListener("input", () => (control("choice").value = answer.value));
@@ -81,7 +81,7 @@ function render({ model, el }) {
       find(".acpower-card").innerHTML = shown.card;
       fill(control("choice"), ["", ...shown.options].map((option) => [option, option]), shown.typed);
       answer.value = shown.typed;
-      if (pressed === "another") answer.focus({ preventScroll: true });
+      if (pressed === "card") answer.focus({ preventScroll: true });
       task = shown.task;
     }
     control("hint").textContent = shown.hint;

@@ -15,7 +15,7 @@ from acpower.worksheets.job import LOOK
 from acpower.worksheets.practice import Practice, Practised, Task, practised_questions
 from acpower.worksheets.practice_file import Count, PracticeFile
 from acpower.worksheets.question_text import question_html
-from acpower.worksheets.scheme import Choice, Number, Ordering, Question, Worksheet, in_marks
+from acpower.worksheets.scheme import HINTS, Choice, Number, Ordering, Question, Worksheet, in_marks
 from acpower.worksheets.schemes import WORKSHEETS, find_worksheet
 from acpower.worksheets.verdict import Verdict
 
@@ -97,21 +97,21 @@ class PractisePanel:
         Parameters
         ----------
         what
-            ``check``, ``hint``, ``working``, ``another``, or ``worksheet`` and ``question`` to choose one.
+            ``record``, ``hint``, ``working``, ``card``, or ``worksheet`` and ``question`` to choose one.
         text
             What stands in the field for the answer; the name of what was chosen.
         mark
             What is shown next bears this mark, so that the page can tell what it is an answer to.
         """
         self._answered = mark
-        if what == "check":
-            self._check(text)
+        if what == "record":
+            self._record(text)
         elif what == "hint":
             self._hint()
         elif what == "working":
             self._show_working()
-        elif what == "another":
-            self._another()
+        elif what == "card":
+            self._new_card()
         elif what == "worksheet":
             self._choose_worksheet(find_worksheet(text))
         elif what == "question" and text in self._questions:  # not one of the worksheet before
@@ -146,7 +146,7 @@ class PractisePanel:
 
     # ---- What is pressed
 
-    def _check(self, typed: str) -> None:
+    def _record(self, typed: str) -> None:
         self._typed = typed
         verdict = self._task.judge(typed)
         first_right = verdict.passed and not self._right
@@ -154,7 +154,7 @@ class PractisePanel:
         self._wrong += verdict.outcome in _WRONG
         self._react(verdict)
         if first_right and self._working_seen:
-            self._reaction += " You had seen the working, so this card does not count. Try another one."
+            self._reaction += " You had seen the working, so this card does not count. Take a new one."
         elif first_right:
             self._use_up(right=1)
 
@@ -165,7 +165,7 @@ class PractisePanel:
     def _hint(self) -> None:
         hints = self._task.question.hints
         self._hints = min(self._hints + 1, len(hints))
-        self._help = f"Hint {self._hints} of {len(hints)}: {hints[self._hints - 1]}"
+        self._help = f"Hint, {HINTS[self._hints - 1]}: {hints[self._hints - 1]}"
 
     @property
     def _working_open(self) -> bool:
@@ -179,7 +179,7 @@ class PractisePanel:
             self._use_up(right=0)
         self._help = f"The working with these numbers: {self._task.working}"
 
-    def _another(self) -> None:
+    def _new_card(self) -> None:
         used_up = self._count(self._task.question.name).next_card > self._task.number
         if not used_up:
             self._use_up(right=0)
@@ -199,7 +199,6 @@ class PractisePanel:
 
     def _show(self) -> None:
         question, name = self._task.question, self._worksheet.name
-        hints = len(question.hints)
         self.face.shown = {
             "worksheets": [(one.name, one.title) for one in _worksheets()],
             "worksheet": name,
@@ -214,7 +213,7 @@ class PractisePanel:
             "typed": self._typed,
             "reaction": self._reaction,
             "colour": self._colour,
-            "hint": f"Hint ({min(self._hints + 1, hints)} of {hints})",
+            "hint": f"Hint: {HINTS[min(self._hints, len(HINTS) - 1)]}",
             "working_open": self._working_open,
             "help": self._help,
             "left_out": self._left_out(),

@@ -23,7 +23,7 @@ from acpower.worksheets.answers import Answer, answer_from_value
 from acpower.worksheets.card_table import card_html, card_text
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.own import NotAWorksheet, worksheet_to_practise
-from acpower.worksheets.scheme import Question, Worksheet
+from acpower.worksheets.scheme import HINTS, Question, Worksheet
 from acpower.worksheets.verdicts import judge
 
 PRACTICE_APPRENTICE = "practice"
@@ -120,7 +120,7 @@ class Job:
         step = self._hints[question] = min(self._hints.get(question, 0) + 1, len(asked.hints))
         more = "Run the cell again for the next one." if step < len(asked.hints) else "This is the last one."
         show_block(
-            f"Hint {step} of {len(asked.hints)}: {asked.title}",
+            f"Hint to “{asked.title}”: {HINTS[step - 1]}",
             asked.hints[step - 1],
             more,
             sign="➜",

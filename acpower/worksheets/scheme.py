@@ -50,14 +50,18 @@ class KnownError:
     misconception: str = ""
 
 
+HINTS = ("what to look at", "which relation holds", "how to begin")
+"""What the three hints of a question say, in this order."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Question:
     """What every kind of question has.
 
     ``level`` is 1 where the formula is given, 2 where it has to be chosen, 3 for a chain of steps.
-    ``outcome`` repeats an outcome of the lesson, word for word. ``hints`` are three steps: what to
-    look at, which relation holds, how to begin; none of them gives the answer away. ``sources`` are
-    keys of ``tables/sources.toml`` or :data:`COMMON_PRACTICE`.
+    ``outcome`` repeats an outcome of the lesson, word for word. ``hints`` are three, in the order of
+    :data:`HINTS`; none of them gives the answer away. ``sources`` are keys of
+    ``tables/sources.toml`` or :data:`COMMON_PRACTICE`.
     """
 
     name: str
