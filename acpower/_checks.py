@@ -53,6 +53,8 @@ def real(
     check: str = "the unit and the power of ten",
 ) -> NDArray[np.float64]:
     """Return the value as an array of real numbers from low to high."""
+    if _is_plain_number(value, low, high):
+        return np.array(value, dtype=np.float64)
     array = _finite(quantity, value, "iuf", allowed)
     beyond = np.abs(array) > LARGEST
     size, power_of_ten = _join("up to 1e100", unit), "the unit and the power of ten"
@@ -80,9 +82,11 @@ def positive(quantity: str, value: ArrayLike, unit: str = "") -> NDArray[np.floa
 
 def fraction(quantity: str, value: ArrayLike, *, above_zero: bool = False) -> NDArray[np.float64]:
     """Return the value as an array of fractions up to 1."""
-    allowed = "above 0, up to 1" if above_zero else "0 to 1"
+    low, allowed = (SMALLEST, "above 0, up to 1") if above_zero else (0.0, "0 to 1")
+    if _is_plain_number(value, low, 1.0):
+        return np.array(value, dtype=np.float64)
     array = _finite(quantity, value, "iuf", allowed)
-    outside = (array < (SMALLEST if above_zero else 0.0)) | (array > 1.0)
+    outside = (array < low) | (array > 1.0)
     # A percentage is the usual mistake: repeat the very number where it can be one.
     percent = next((given for given in array[outside][:1] if 10.0 <= given <= 100.0), 92.0)
     check = f"that it is a fraction: {percent / 100.0:.12g}, not {percent:.12g}"
@@ -141,13 +145,15 @@ def choice(quantity: str, value: object, words: Iterable[str]) -> str:
 
 def together(**quantities: NDArray[Any]) -> None:
     """Refuse arrays whose shapes do not broadcast."""
+    shapes = [array.shape for array in quantities.values() if array.ndim]
+    if len(shapes) < 2:
+        return
     try:
-        np.broadcast_shapes(*(array.shape for array in quantities.values()))
+        np.broadcast_shapes(*shapes)
     except ValueError:
-        shapes = {name: array.shape for name, array in quantities.items() if array.shape}
         raise refusal(
-            " and ".join(shapes),
-            "shape " + " with ".join(map(str, shapes.values())),
+            " and ".join(name for name, array in quantities.items() if array.ndim),
+            "shape " + " with ".join(map(str, shapes)),
             "scalars, or arrays of shapes that broadcast",
             "that there are as many values of the one as of the other",
         ) from None
@@ -161,6 +167,12 @@ def answer(result: Any) -> Numbers:
 def shorten(value: object) -> str:
     """Return a description of any object that fits into one line."""
     return " ".join(reprlib.repr(value).split())
+
+
+def _is_plain_number(value: object, low: float, high: float) -> bool:
+    """Tell whether a value can be taken as it is: marking works with hundreds of thousands of such numbers."""
+    low, high = float(max(low, -LARGEST)), float(min(high, LARGEST))
+    return type(value) in (int, float) and low <= value <= high  # type: ignore[operator]
 
 
 def _finite(quantity: str, value: ArrayLike, kinds: str, allowed: str) -> NDArray[Any]:
