@@ -20,36 +20,51 @@ from acpower.marking.hand_out import file_name
 from acpower.notebooks import folder
 from acpower.printing import page as page_room
 from acpower.printing import print_out as print_room
+from acpower.printing.lesson import lesson_page
 from acpower.printing.page import Look, find_browser, write_pdf
 from acpower.printing.print_out import lesson_names, print_out
 from acpower.printing.worksheet import worksheet_page
+from acpower.region import REGIONS
 from acpower.worksheets.scheme import Choice, Number
 from acpower.worksheets.schemes import WORKSHEETS
 
 ARTIFACTS = Path(__file__).parents[1] / ".artifacts"
 NEEDS_ATTENTION = ("serious", "critical")
+(READ_AC,) = (name for name in lesson_names() if "read-ac" in name)
 
 
-@pytest.fixture(scope="module")
-def printed(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return a folder with the whole course and a class of two, printed as HTML."""
-    to = tmp_path_factory.mktemp("printed")
+def print_without_browser(to: Path, ids: tuple[str, ...], look: Look, region: str | None = None) -> Path:
+    """Print the whole course and worksheets for some apprentices as HTML; no lesson may stop."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(print_room, "find_browser", lambda: None)
-        done = print_out(lesson_names(), list(WORKSHEETS.values()), ("A07", "B12"), to, Look())
+        done = print_out(lesson_names(), list(WORKSHEETS.values()), ids, to, look, region=region)
     assert len(done.problems) == 1, done.problems
     assert done.problems[0].startswith("No browser was found")
     return to
 
 
 @pytest.fixture(scope="module")
+def printed(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a folder with the whole course and a class of two, printed as HTML."""
+    return print_without_browser(tmp_path_factory.mktemp("printed"), ("A07", "B12"), Look())
+
+
+@pytest.fixture(scope="module")
 def printed_large(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return a folder with the whole course and one apprentice, in large print."""
-    to = tmp_path_factory.mktemp("large")
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(print_room, "find_browser", lambda: None)
-        print_out(lesson_names(), list(WORKSHEETS.values()), ("A07",), to, Look(large=True))
-    return to
+    """Return a folder with the whole course and one apprentice, in large print, where the mains have 60 Hz.
+
+    So every lesson runs with another region from a fresh kernel; the ordinary test run has it with the default.
+    """
+    assert REGIONS["north-america"].frequency_hz == 60
+    return print_without_browser(
+        tmp_path_factory.mktemp("large"), ("A07",), Look(large=True), region="north-america"
+    )
+
+
+@pytest.fixture(scope="module")
+def read_ac_at_60_hz() -> str:
+    """Return one lesson as the page for normal print that goes with the one in large print."""
+    return lesson_page(folder("course") / f"{READ_AC}.ipynb", Look(), region="north-america")
 
 
 def test_pages_open_whole_quiet_and_accessible(printed: Path, browser: Any, axe: str) -> None:
@@ -200,12 +215,9 @@ def test_pdf_has_the_chosen_paper(tmp_path: Path, look: Look, width_mm: float, h
         assert float(height) == pytest.approx(height_mm / 25.4 * 72, abs=1)
 
 
-def test_large_print_is_large_on_paper_and_in_pictures(printed: Path, printed_large: Path) -> None:
+def test_large_print_is_large_on_paper_and_in_pictures(printed_large: Path, read_ac_at_60_hz: str) -> None:
     """18 point for large print is common practice, no source."""
-    name = next(name for name in lesson_names() if "read-ac" in name)
-    normal, large = (
-        (place / f"{name}.html").read_text(encoding="utf-8") for place in (printed, printed_large)
-    )
+    normal, large = read_ac_at_60_hz, (printed_large / f"{READ_AC}.html").read_text(encoding="utf-8")
     assert "font-size: 11pt" in normal
     assert "font-size: 18pt" in large
     sizes = [set(re.findall(r"<svg[^>]* font-size=[\"'](\d+)", page)) for page in (normal, large)]
@@ -232,12 +244,9 @@ def test_nothing_leaves_the_paper(printed: Path, printed_large: Path, browser: A
     assert {name: found for name, found in beyond.items() if found} == {}
 
 
-def test_wide_tables_keep_every_value_in_large_print(printed: Path, printed_large: Path) -> None:
-    name = next(name for name in lesson_names() if "read-ac" in name)
-    normal, large = (
-        BeautifulSoup((place / f"{name}.html").read_text(encoding="utf-8"), "html.parser")
-        for place in (printed, printed_large)
-    )
+def test_wide_tables_keep_every_value_in_large_print(printed_large: Path, read_ac_at_60_hz: str) -> None:
+    page = (printed_large / f"{READ_AC}.html").read_text(encoding="utf-8")
+    normal, large = (BeautifulSoup(text, "html.parser") for text in (read_ac_at_60_hz, page))
     values = [cell.get_text() for cell in normal.select("table tbody tr > *")]
     assert len(values) > 40
     told = [item.get_text().split(": ", 1)[1] for item in large.select("ul.row > li")]
@@ -245,12 +254,8 @@ def test_wide_tables_keep_every_value_in_large_print(printed: Path, printed_larg
     assert sorted(told + kept) == sorted(values)
 
 
-def test_region_of_the_lessons_is_the_one_asked_for(tmp_path: Path) -> None:
-    name = next(name for name in lesson_names() if "read-ac" in name)
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(print_room, "find_browser", lambda: None)
-        print_out([name], [], (), tmp_path, Look(), region="north-america")
-    assert "60 Hz" in (tmp_path / f"{name}.html").read_text(encoding="utf-8")
+def test_region_of_the_lessons_is_the_one_asked_for(printed_large: Path) -> None:
+    assert "60 Hz" in (printed_large / f"{READ_AC}.html").read_text(encoding="utf-8")
 
 
 def test_a_lesson_that_stops_is_told_and_the_others_are_printed(
