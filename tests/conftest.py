@@ -120,11 +120,31 @@ def browser() -> Iterator[Any]:
         started.close()
 
 
+class Finding(NamedTuple):
+    """What axe-core finds wrong on a page: the rule, how grave it is, and the first places."""
+
+    rule: str
+    impact: str
+    places: list[str]
+
+
 @pytest.fixture(scope="session")
-def axe(tmp_path_factory: pytest.TempPathFactory) -> str:
-    """Return the source of axe-core; a machine without npm or its registry skips, which CI refuses."""
+def axe(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Any], list[Finding]]:
+    """Return a check of a page with axe-core; a machine without npm or its registry skips, which CI refuses."""
     package = npm_package("axe-core", AXE_VERSION, tmp_path_factory.mktemp("npm"))
-    return (package / "axe.min.js").read_text(encoding="utf-8")
+    source = (package / "axe.min.js").read_text(encoding="utf-8")
+
+    def findings(page: Any) -> list[Finding]:
+        page.evaluate(source)
+        # What is in order is not listed place by place, which would take six times as long.
+        found = page.evaluate("axe.run({resultTypes: ['violations']})")
+        assert len(found["passes"]) > 5
+        return [
+            Finding(rule["id"], rule["impact"], [node["html"][:150] for node in rule["nodes"][:3]])
+            for rule in found["violations"]
+        ]
+
+    return findings
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:
