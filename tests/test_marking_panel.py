@@ -25,6 +25,7 @@ def school(tmp_path: Path) -> Path:
 
 def test_choose_press_progress_class_picture(school: Path) -> None:
     panel = MarkingPanel(school)
+    assert panel.term_key.label == "(none: the worksheets are for practice)"
     assert (panel.folder.value, panel.register.value, panel.results.value) == ("in", "class.csv", "marked")
     steps: list[tuple[int, int]] = []
     panel.bar.observe(lambda change: steps.append((change["new"], panel.bar.max)), names="value")

@@ -100,6 +100,7 @@ class MarkingPanel:
         _offer(self.register, [path.name for path in there if path.suffix.lower() == ".csv"])
         keys = [path.name for path in there if path.suffix.lower() == ".key"]
         self.term_key.options = [(_FOR_PRACTICE, None), *((name, name) for name in keys)]
+        self.term_key.index = 0  # a choice whose value is None is not shown by itself
         self.results.value = _free_name(self._place)
 
     def _pressed(self) -> None:
