@@ -327,9 +327,12 @@ def _progress_bar(doing: str, things: str) -> Iterator[Callable[..., None]]:
 
 def _say_result(result: "ClassResult", to: Path) -> None:
     from acpower.marking.hand_back import ANSWERS, CLASS_PICTURE, MARK_SHEET, RECORD, REPORTS
+    from acpower.marking.result import NOBODYS
 
     marked = sum(one.status == "marked" for one in result.results)
     print(f"\nMarked: {marked} of {len(result.results)} worksheets.")
+    if not result.results:
+        print(NOBODYS)
     for problem in result.register.problems:
         print(f"  {problem}")
     for one in result.results:

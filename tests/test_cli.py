@@ -107,6 +107,7 @@ def test_a_folder_with_nothing_but_strays_is_told_and_recorded(tmp_path):
     (tmp_path / "in" / "photo.jpg").write_bytes(b"x")
     done = acpower("mark", "in", "--register", "class.csv", "--to", "marked", cwd=tmp_path)
     assert done.returncode == 1, done.stderr
+    assert "Check that folder and class list are of the same class." in done.stdout
     assert "photo.jpg (bad-file): This is not a notebook" in done.stdout
     assert "photo.jpg" in (tmp_path / "marked" / "class-picture.html").read_text(encoding="utf-8")
 

@@ -10,6 +10,8 @@ from acpower.marking.run import Stop
 from acpower.marking.submission import Submission
 from acpower.worksheets.scheme import Worksheet
 
+NOBODYS = "No file belongs to an apprentice of the class list. Check that folder and class list are of the same class."
+
 Note = tuple[str, str]
 """A reason code and the words for a person."""
 

@@ -15,6 +15,7 @@ from acpower.marking.hand_back import CLASS_PICTURE, MARK_SHEET, REPORTS, hand_b
 from acpower.marking.machines import ThisMachine
 from acpower.marking.mark import mark_class
 from acpower.marking.places import check_results_place, problem_in_words
+from acpower.marking.result import NOBODYS
 from acpower.marking.run import Limits
 from acpower.marking.so_far import NAME as SO_FAR
 from acpower.marking.term_key import read_term_key
@@ -148,6 +149,8 @@ class MarkingPanel:
         hand_back(result, to, limits)
         marked = sum(one.status == "marked" for one in result.results)
         look = " Something is left for you to settle: see below." if result.needs_attention else ""
+        if not result.results:
+            look = f" {NOBODYS}"
         self._say(
             f"Marked: {marked} of {len(result.results)} worksheets.{look} In {to.resolve()} you find "
             f"{MARK_SHEET}, the folder {REPORTS} with a page for each apprentice, and the picture below as "
