@@ -172,8 +172,8 @@ def second_marks(options: argparse.Namespace) -> int:
     found = take_second_marks(options.marked, options.filled_in, options.who, large_print=options.large_print)
     changed = sum(change.old != change.new for change in found.changes)
     print(
-        f"{len(found.pairs)} second marks: {found.exact} are the same; on average the second mark is "
-        f"{found.mean_difference:+.2f} marks from the first. {changed} marks changed by hand."
+        f"Second marks: {len(found.pairs)}; the same as the first: {found.exact}; on average "
+        f"{found.mean_difference:+.2f} marks from the first. Marks changed by hand: {changed}."
     )
     for change in found.changes:
         mark = f"{change.old} → {change.new}" if change.old != change.new else f"{change.new} stays"

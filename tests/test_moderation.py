@@ -174,6 +174,17 @@ def test_the_second_marker_sees_the_earlier_answers_that_a_step_goes_on_from(mar
     assert rows["A03", worksheet.questions[0].name]["own_earlier"] == ""
 
 
+def test_the_second_marker_sees_what_a_function_gave_and_what_was_expected(marked):
+    assert main(["sample", str(marked), "--seed", "autumn", "--size", "500"]) == 0
+    recorded = {
+        row["id"]: row["recorded"]
+        for row in table(marked / "second-marks.csv")
+        if row["question"] == "charging_power_kw"
+    }
+    assert all(words == "nothing" or words.count(" it gives ") == 6 for words in recorded.values())
+    assert any(" it gives " in words and " expected " in words for words in recorded.values())
+
+
 # ---- Second marks and changes by hand
 
 
@@ -192,7 +203,7 @@ def test_second_marks_change_marks_with_who_when_old_new_and_why(marked, capsys)
     )
     assert main(["second-marks", str(marked), str(filled), "--who", "MK"]) == 0
     out = capsys.readouterr().out
-    assert "2 second marks: 1 are the same; on average the second mark is +0.50 marks" in out
+    assert "Second marks: 2; the same as the first: 1; on average +0.50 marks from the first." in out
     (change,) = read_changes(marked / CHANGES)
     assert (change.who, change.id, change.old, change.new) == ("MK", "A02", 0, 1)
     assert change.when.endswith("+00:00")
@@ -223,7 +234,7 @@ def test_a_mark_of_nought_that_stays_for_a_reason_is_settled(tmp_path, capsys):
     filled = second(tmp_path / "marked", f"A01,{NAME},line_current_a,0,A01 meant thirty-one thousand")
     assert main(["second-marks", str(tmp_path / "marked"), str(filled), "--who", "MK"]) == 0
     out = capsys.readouterr().out
-    assert "0 marks changed by hand." in out
+    assert "Marks changed by hand: 0." in out
     assert "A01, line_current_a: 0 stays (A01 meant thirty-one thousand)" in out
     assert mark(tmp_path, "again", "--changes", str(tmp_path / "marked" / CHANGES)) == 0
 

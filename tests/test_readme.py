@@ -102,7 +102,7 @@ RUN = {
     ),
     ".venv/bin/acpower sample marked-again --seed autumn": Run("20 answers", "marked-again/second-marks.csv"),
     ".venv/bin/acpower second-marks marked-again marked-again/second-marks.csv --who LT": Run(
-        "20 second marks", "", fill_in_second_marks
+        "Second marks: 20", "", fill_in_second_marks
     ),
     ".venv/bin/acpower export marked-again --names class.csv": Run(
         "Written", "marked-again/mark-sheet-with-names.csv"

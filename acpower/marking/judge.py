@@ -117,7 +117,8 @@ def recorded_words(question: Question, answer: Answer) -> str:
         shown = show(float(value), 6) if len(answer.text) > 8 else answer.text
         return f"{shown if len(shown) <= _LONGEST_SHOWN else answer.text} {question.unit}"
     if answer.kind == "function":
-        return "a function"
+        blank = all(trial.kind == "blank" for trial in answer.trials)
+        return "nothing" if blank else "a function"
     if answer.kind == "refused":
         return answer.was or "something that is no answer"
     return answer.text or "nothing"

@@ -19,6 +19,8 @@ from acpower.marking.table_file import read_table
 from acpower.marking.take_in import RECORD_NAME
 from acpower.marking.user_mistake import UserMistake
 from acpower.worksheets.answers import shortened
+from acpower.worksheets.scheme import Function, show
+from acpower.worksheets.verdicts import show_input
 
 SECOND_MARKS = "second-marks.csv"
 _BORDERLINE = (0.4, 0.6)
@@ -108,7 +110,7 @@ def write_sample(drawn: Sequence[tuple[Result, Marked]], path: Path) -> None:
                 one.question.title,
                 one.question.marks,
                 cell_text(card),
-                cell_text(recorded_words(one.question, one.answer)),
+                cell_text(recorded_words(one.question, one.answer) + _trials(result.marked, one)),
                 cell_text(_own_earlier(result.marked, one)),
                 cell_text(f"{one.expected}: {one.working}"),
                 "",
@@ -116,6 +118,19 @@ def write_sample(drawn: Sequence[tuple[Result, Marked]], path: Path) -> None:
             ]
         )
     write_csv(path, _COLUMNS, rows)
+
+
+def _trials(marked: MarkedWorksheet, one: Marked) -> str:
+    """Say what a recorded function gave for each input it was tried on, and what was expected there."""
+    if not isinstance(one.question, Function) or one.verdict.outcome == "blank":
+        return ""
+    unit, key = one.question.unit, one.question.key
+    return "".join(
+        f"; for ({', '.join(map(show_input, given))}) it gives "
+        f"{show(float(trial.text)) if trial.kind == 'number' else trial.text or 'nothing'}, "
+        f"expected {show(float(key(*given)))} {unit}"
+        for given, trial in zip(marked.card.trials[one.question.name], one.answer.trials, strict=False)
+    )
 
 
 def _own_earlier(marked: MarkedWorksheet, one: Marked) -> str:
