@@ -62,6 +62,11 @@ def test_a_broken_file_is_refused_with_advice_and_the_rest_is_taken(tmp_path, re
     assert taken["charging-power_A01.ipynb"].status == "accepted"
 
 
+def test_an_empty_file_is_called_empty(tmp_path, register):
+    (tmp_path / "charging-power_A02.ipynb").touch()
+    assert "The file is empty." in looked_at(tmp_path, register)["charging-power_A02.ipynb"].says
+
+
 def test_a_byte_order_mark_does_no_harm(tmp_path, register):
     path = hand_in(tmp_path / "in", "A01", issued("A01"))
     path.write_bytes(b"\xef\xbb\xbf" + path.read_bytes())

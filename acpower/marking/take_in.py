@@ -182,6 +182,12 @@ def _parse(content: bytes) -> tuple[dict[str, str], tuple[str, ...]]:
     def finite(constant: str) -> float:
         raise ValueError(f"{constant} is no JSON")
 
+    if not content.strip():
+        raise NotUsable(
+            "refused",
+            "bad-file",
+            "The file is empty. Ask the apprentice to save the worksheet and hand it in again.",
+        )
     try:
         notebook = json.loads(content.decode("utf-8-sig"), object_pairs_hook=unique, parse_constant=finite)
         if not (
@@ -274,13 +280,11 @@ def _settle_duplicates(submissions: list[Submission]) -> list[Submission]:
         if same and submission is group[0]:
             settled.append(submission)
             continue
-        others = _listed(
-            [one.file for one in group[: _MOST_NAMED + 1] if one is not submission], len(group) - 1
-        )
+        files = _listed([one.file for one in group[:_MOST_NAMED]], len(group))
         says = (
             f"The same content as {group[0].file}, which is marked."
             if same
-            else f"More than one file for {submission.apprentice}: also {others}. Keep the one that counts."
+            else f"More than one file for {submission.apprentice}: {files}. Keep the one that counts."
         )
         settled.append(replace(submission, status="query", code="handed-in-twice", says=says))
     return settled
