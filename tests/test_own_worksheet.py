@@ -204,8 +204,10 @@ def test_a_file_that_is_no_scheme_is_refused_with_the_line(own, capsys, old, new
 
 
 def test_a_missing_file_a_missing_notebook_and_a_name_of_the_course_are_refused(own, tmp_path):
-    with pytest.raises(NotAWorksheet, match="is not a Python file"):
+    with pytest.raises(NotAWorksheet, match="There is no file"):
         load_worksheet(tmp_path / "none.py")
+    with pytest.raises(NotAWorksheet, match="is not a Python file"):
+        load_worksheet(tmp_path)
     with pytest.raises(NotAWorksheet, match="holds no Python file"):
         use_own_worksheets(tmp_path / "nowhere")
     (own / f"{NAME}.ipynb").unlink()

@@ -38,7 +38,7 @@ def notes_on_run(submission: Submission, run: Run, marked: MarkedWorksheet) -> l
     notes = [(run.code, run.says)] if run.code else []
     notes += [("structure-changed", says) for says in _changed(submission, run, marked)]
     if any(_SCHEME.search(source) for source in submission.cells):
-        says = "A cell looks into the mark schemes of the package, or how it judges. Look how its answers came about."
+        says = "A cell looks into the mark schemes of the package or its judging. Ask how the answers came about."
         notes.append(("scheme-opened", says))
     return notes
 

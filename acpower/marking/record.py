@@ -156,6 +156,8 @@ def _class_of(record: dict[str, Any]) -> ClassResult:
 
 def load_record(path: Path) -> dict[str, Any]:
     """Read the JSON of a record; refuse what is none."""
+    if path.is_dir():
+        raise UserMistake(f"{path} is a folder. Give the file marking-record.json in it.")
     try:
         record = json.loads(path.read_text(encoding="utf-8"))
         if record["format"] != FORMAT:

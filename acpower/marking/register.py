@@ -70,8 +70,8 @@ def read_register(path: Path) -> Register:
             continue
         if not is_id(apprentice):
             problems.append(
-                f"Register line {number}: the id “{shortened(apprentice)[:40]}” cannot be used. Use up to 32 letters, "
-                "digits and hyphens, such as A07."
+                f"Register line {number}: the id “{shortened(apprentice)[:40]}” cannot be used. Use up to 32 letters "
+                "from A to Z, digits and hyphens, such as A07."
             )
             continue
         counts[apprentice.casefold()] = counts.get(apprentice.casefold(), 0) + 1

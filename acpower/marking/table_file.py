@@ -70,8 +70,12 @@ def rows_of(content: bytes, file: str, needed: tuple[str, ...]) -> list[tuple[in
     if len(set(named)) < len(named):
         raise UserMistake(f"{file} has two columns of the same name. Give each column its own name.")
     missing = [column for column in needed if column not in named]
-    if missing or not lines[1:]:
-        raise UserMistake(f"{file} has no column “{missing[0]}”." if missing else f"{file} has no rows.")
+    if missing:
+        raise UserMistake(
+            f"{file} has no column “{missing[0]}” in its first line: “{shortened(first)[:80]}”."
+        )
+    if not lines[1:]:
+        raise UserMistake(f"{file} has no rows.")
     for number, cells in lines[1:]:
         if len(cells) > len(columns):  # which cell belongs to which column is not guessed
             raise UserMistake(

@@ -26,6 +26,8 @@ def load_worksheet(path: Path) -> Worksheet:
     NotAWorksheet
         There is no such file, it stops, it defines no worksheet, or its names do not agree.
     """
+    if not path.exists():
+        raise NotAWorksheet(f"There is no file {path}. Check the path.")
     if path.suffix != ".py" or not path.is_file():
         raise NotAWorksheet(f"{path} is not a Python file (.py). Give the file with the mark scheme.")
     try:
