@@ -4,7 +4,7 @@ import argparse
 import io
 import sys
 from collections.abc import Callable, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, time
 from pathlib import Path
 
 from acpower import commands
@@ -106,7 +106,7 @@ def _parser() -> argparse.ArgumentParser:
         "--due",
         type=_moment,
         metavar="TIME",
-        help="a file saved after it is noted as late, such as 2026-12-01T12:00",
+        help="a file saved after it is noted as late, such as 2026-12-01T12:00; a date alone is all of that day",
     )
     mark.add_argument(
         "--limits-only",
@@ -266,7 +266,14 @@ def _day(text: str) -> date:
 
 
 def _moment(text: str) -> datetime:
+    """Read a time; a date alone is the end of that day.
+
+    >>> _moment("2026-12-01T12:00").hour, _moment("2026-12-01").hour
+    (12, 23)
+    """
     try:
+        if len(text) == len("2026-12-01"):  # a day is over at midnight
+            return datetime.combine(date.fromisoformat(text), time.max)
         return datetime.fromisoformat(text).replace(tzinfo=None)
     except ValueError:
         raise argparse.ArgumentTypeError(f"a time such as 2026-12-01T12:00 is needed, not “{text}”") from None
