@@ -327,6 +327,7 @@ def test_choices_of_several_words_stay_apart_in_a_question() -> None:
     connectors = find_worksheet("connectors")
     asked = question_html(connectors, connectors.question("current_contacts"))
     assert "one of “L1 and N”, “L1, L2 and L3” or “L1 and L2/N”." in asked
+    assert "<li>“rises”: " in question_html(CHARGING, CHARGING.question("far_end_voltage"))
     assert "“" not in question_html(CHARGING, CHARGING.question("limiting_link"))
 
 

@@ -58,9 +58,13 @@ def question_html(worksheet: Worksheet, question: Question) -> str:
             paragraph.decompose()
     for part in soup.find_all(_ACTIVE):
         part.decompose()
-    for word in soup.find_all("code"):
+    words = soup.find_all("code")
+    quoted = [word for word in words if word.get_text() != word.get_text().strip('"')]
+    # Without marks, nobody sees where an answer of several words ends.
+    apart = any(" " in word.get_text() for word in quoted)
+    for word in words:
         bare = word.get_text().strip('"')
-        word.replace_with(f"“{bare}”" if " " in bare and bare != word.get_text() else bare)
+        word.replace_with(f"“{bare}”" if apart and word in quoted else bare)
     for part in soup.find_all(True):
         part.attrs = {}
         if part.name not in _KEPT:
