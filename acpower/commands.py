@@ -195,11 +195,13 @@ def export(options: argparse.Namespace) -> int:
     if options.one_roster and not (options.assigned and options.due):
         raise UserMistake("OneRoster needs two dates: --assigned and --due, such as --due 2026-12-01.")
     class_result = marked_class(options.marked)
-    written = []
+    written, nameless = [], 0
     if options.names:
         path = options.marked / "mark-sheet-with-names.csv"
-        write_named_mark_sheet(class_result, read_register(options.names).names, path)
+        names = read_register(options.names).names
+        write_named_mark_sheet(class_result, names, path)
         written.append(path)
+        nameless = sum(not names.get(apprentice) for apprentice in class_result.register.ids)
     if options.one_roster:
         path = options.marked / "one-roster.zip"
         school, class_, session = options.one_roster
@@ -208,7 +210,12 @@ def export(options: argparse.Namespace) -> int:
         written.append(path)
     for path in written:
         print(f"Written: {path.resolve()}")
-    return DONE
+    if nameless:
+        count = len(class_result.register.ids)
+        print(
+            f"{nameless} of {count} ids have no name in {options.names}. Check that it is the list of this class."
+        )
+    return NEEDS_ATTENTION if nameless else DONE
 
 
 def recompute(options: argparse.Namespace) -> int:

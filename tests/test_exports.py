@@ -210,6 +210,12 @@ def test_names_are_joined_on_this_machine_only_and_run_nothing(marked):
             assert b"Invented One" not in path.read_bytes(), path
 
 
+def test_the_list_of_another_class_is_told(marked, capsys, tmp_path):
+    (tmp_path / "other.csv").write_text("id,name\nB01,Invented Five\n", encoding="utf-8")
+    assert main(["export", str(marked), "--names", str(tmp_path / "other.csv")]) == 1
+    assert "4 of 4 ids have no name in" in capsys.readouterr().out
+
+
 def test_a_negative_number_stays_a_number_and_a_formula_stays_text(marked):
     with (marked / "answers.csv").open(encoding="utf-8", newline="") as file:
         recorded = [row["recorded"] for row in csv.DictReader(file) if row["question"] == "loss_power_kw"]
