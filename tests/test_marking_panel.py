@@ -138,7 +138,10 @@ def test_a_disk_that_refuses_is_a_sentence(school: Path, monkeypatch: pytest.Mon
     monkeypatch.setattr("acpower.panels.marking_panel.hand_back", full)
     panel = MarkingPanel(school)
     panel.mark.click()
-    assert "marked cannot be used (No space left on device). Check the path, the space" in panel.says.value
+    assert (
+        "marked cannot be used (No space left on device). If it is open in another program"
+        in panel.says.value
+    )
 
 
 def test_a_page_without_a_kernel_shows_a_sentence(school: Path) -> None:

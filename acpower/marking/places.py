@@ -32,6 +32,7 @@ def check_results_place(to: Path, folder: Path) -> None:
 def problem_in_words(problem: OSError) -> str:
     """Return what a person can do about a file or folder that the system refuses."""
     return (
-        f"{problem.filename or 'a file'} cannot be used ({problem.strerror}). Check the path, the space on the "
-        "disk and whether you may write there."
+        f"{problem.filename or 'a file'} cannot be used ({problem.strerror}). If it is open in another program, close "
+        "it there and give the command again. Check also the path, the space on the disk and whether you may write "
+        "there."
     )
