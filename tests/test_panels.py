@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from acpower import tables
+from acpower import panels, tables
 from acpower.figures.scene import Axis, Chart, Scene
 from acpower.notebooks import folder
 from acpower.panels import (
@@ -48,21 +48,7 @@ def _europe(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 PANELS: list[Callable[[], Panel[Any]]] = [
-    waveform_panel,
-    power_panel,
-    charge_time_panel,
-    phasor_panel,
-    unbalance_panel,
-    cable_code_panel,
-    efficiency_panel,
-    front_end_panel,
-    voltage_drop_panel,
-    load_sharing_panel,
-    chain_panel,
-    connector_panel,
-    meters_panel,
-    pilot_panel,
-    sequence_panel,
+    getattr(panels, name) for name in panels.__all__ if name.endswith("_panel")
 ]
 each_panel = pytest.mark.parametrize("make", PANELS, ids=lambda make: make.__name__)
 
@@ -172,6 +158,13 @@ def test_every_control_moves_words_picture_and_text_alternative(
     assert drawn != drawn_before
     assert text_alternative(now["picture"]).startswith(f"{panel.title}. ")
     assert text_alternative(now["picture"]).endswith(panel.words)
+
+
+def test_every_control_of_every_panel_is_among_the_turns() -> None:
+    turned = {(make, name) for make, values in TURNS for name in values}
+    assert [
+        (make.__name__, name) for make in PANELS for name in make().controls if (make, name) not in turned
+    ] == []
 
 
 @each_turn
