@@ -34,6 +34,8 @@ BAD: dict[str, Any] = {
     "ninety-two": 92.0, "yes": True,
 }  # fmt: skip
 
+NEVER_A_MAGNITUDE = ("huge", "no number", "text", "empty", "yes")  # whatever the formula
+
 MORE: dict[str, Callable[[], Any]] = {
     "tariff of unequal rows": lambda: Tariff((6, 22), (0.3,)),
     "tariff with an hour too late": lambda: Tariff((6, 24), (0.3, 0.2)),
@@ -114,6 +116,12 @@ def sentence(call: Callable[[], Any]) -> str | None:
 @pytest.mark.parametrize("case", CASES)
 def test_sentence_is_the_known_one(case: str) -> None:
     assert sentence(CASES[case]) == json.loads(FILE.read_text("utf-8")).get(case)
+
+
+def test_what_is_no_number_is_refused_by_every_formula() -> None:
+    known = json.loads(FILE.read_text("utf-8"))
+    ends = tuple(f": {word}" for word in NEVER_A_MAGNITUDE)
+    assert [case for case in CASES if case.endswith(ends) and case not in known] == []
 
 
 def test_no_sentence_is_left_over() -> None:
