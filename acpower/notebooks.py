@@ -68,18 +68,28 @@ def _canonical_cell(cell: dict[str, Any]) -> dict[str, Any]:
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
-    """Rewrite notebooks into canonical form; return the exit code."""
+    """Rewrite notebooks into canonical form; return the exit code, 1 where one cannot be read."""
     parser = argparse.ArgumentParser(prog="python -m acpower.notebooks", description=main.__doc__)
     parser.add_argument("notebooks", nargs="*", type=Path, help="default: every notebook of the repository")
     chosen = parser.parse_args(arguments).notebooks
     everything = [p for name in ("course", "exercises", "solutions") for p in folder(name).glob("*.ipynb")]
+    code = 0
     for path in chosen or everything:
-        before = path.read_text(encoding="utf-8")
-        after = canonical(json.loads(before))
-        if after != before:
-            path.write_text(after, encoding="utf-8", newline="\n")
-            print(f"rewritten: {path}")
-    return 0
+        try:
+            before = path.read_text(encoding="utf-8")
+            after = canonical(json.loads(before))
+        except OSError as problem:
+            print(f"{path} cannot be read ({problem.strerror}). Check the path.", file=sys.stderr)
+            code = 1
+        except (ValueError, KeyError, TypeError):
+            says = f"{path} is no notebook whose cells have ids. Save it anew with JupyterLab."
+            print(says, file=sys.stderr)
+            code = 1
+        else:
+            if after != before:
+                path.write_text(after, encoding="utf-8", newline="\n")
+                print(f"rewritten: {path}")
+    return code
 
 
 if __name__ == "__main__":

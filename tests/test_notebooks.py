@@ -11,7 +11,7 @@ import mistune
 import pytest
 from bs4 import BeautifulSoup
 
-from acpower.notebooks import canonical, folder
+from acpower.notebooks import canonical, folder, main
 
 FOLDERS = ("course", "exercises", "solutions")
 NOTEBOOKS = [path for name in FOLDERS for path in sorted(folder(name).glob("*.ipynb"))]
@@ -59,6 +59,23 @@ def test_file_is_in_canonical_form(path: Path) -> None:
     if text != canonical(json.loads(text)):
         repair = f".venv/bin/python -m acpower.notebooks {path}"
         pytest.fail(f"not in canonical form; repair it with:\n  {repair}", pytrace=False)
+
+
+def test_what_is_no_notebook_is_named_and_the_others_are_rewritten(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    without_ids, broken, run = (tmp_path / f"{name}.ipynb" for name in ("without-ids", "broken", "run"))
+    cell = {"cell_type": "code", "metadata": {}, "source": "1", "outputs": [], "execution_count": 3}
+    without_ids.write_text(json.dumps({"cells": [cell], "metadata": {}}), encoding="utf-8")
+    broken.write_text('{"cells": [', encoding="utf-8")
+    run.write_text(json.dumps({"cells": [{**cell, "id": "one"}], "metadata": {}}), encoding="utf-8")
+    paths = [tmp_path / "missing.ipynb", without_ids, broken, run]
+    assert main([str(path) for path in paths]) == 1
+    said = capsys.readouterr()
+    assert said.out == f"rewritten: {run}\n"
+    assert [line.partition(" ")[0] for line in said.err.splitlines()] == [str(path) for path in paths[:3]]
+    assert main([str(run)]) == 0
+    assert json.loads(run.read_text(encoding="utf-8"))["cells"][0]["execution_count"] is None
 
 
 @each_notebook
