@@ -1,7 +1,8 @@
 """Find the notebooks and keep them in one canonical form.
 
 Canonical form: format 4.5, no outputs, no execution counts, the cell ids that the author
-chose, one fixed kernel entry, no other metadata than the tags and our own ``acpower`` entry.
+chose, pasted pictures, one fixed kernel entry, no other metadata than the tags and our own
+``acpower`` entry.
 
 Run ``python -m acpower.notebooks`` to rewrite every notebook of the repository into it.
 """
@@ -62,6 +63,8 @@ def _canonical_cell(cell: dict[str, Any]) -> dict[str, Any]:
         "metadata": {key: cell["metadata"][key] for key in _CELL_KEYS if key in cell["metadata"]},
         "source": source.splitlines(keepends=True),
     }
+    if "attachments" in cell:  # pictures that were pasted into the text
+        clean["attachments"] = cell["attachments"]
     if cell["cell_type"] == "code":
         clean |= {"execution_count": None, "outputs": []}
     return clean

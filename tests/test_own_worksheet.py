@@ -94,6 +94,20 @@ def test_a_cell_of_a_worksheet_for_marks_finds_no_mark_scheme_beside_it(own, tmp
     assert result.marked.questions[-1].answer.text == ("switch" if for_marks else "resistor")
 
 
+def test_a_picture_that_was_pasted_into_a_question_is_handed_out(own, tmp_path):
+    notebook = json.loads((own / f"{NAME}.ipynb").read_text(encoding="utf-8"))
+    picture = {"wires.png": {"image/png": "iVBORw0KGgo="}}
+    for cell in notebook["cells"]:
+        if cell["id"] == "current-a-question":
+            cell["attachments"] = picture
+    (own / f"{NAME}.ipynb").write_text(notebooks.canonical(notebook), encoding="utf-8")
+    use_own_worksheets(own)
+    register = read_register(write_register(tmp_path / "class.csv", "A01"))
+    (file,) = hand_out_class(WORKSHEETS[NAME], register, tmp_path / "out").files
+    cells = {cell["id"]: cell for cell in json.loads(file.read_text(encoding="utf-8"))["cells"]}
+    assert cells["current-a-question"]["attachments"] == picture
+
+
 def test_an_apprentice_practises_it_with_the_scheme_beside_the_notebook(own, monkeypatch):
     monkeypatch.chdir(own)
     job = job_card(NAME, version="1", apprentice="A01")
