@@ -274,8 +274,9 @@ def _moment(text: str) -> datetime:
     try:
         if len(text) == len("2026-12-01"):  # a day is over at midnight
             return datetime.combine(date.fromisoformat(text), time.max)
-        return datetime.fromisoformat(text).replace(tzinfo=None)
-    except ValueError:
+        moment = datetime.fromisoformat(text)
+        return moment.astimezone().replace(tzinfo=None) if moment.tzinfo else moment  # the clock here
+    except (ValueError, OverflowError):
         raise argparse.ArgumentTypeError(f"a time such as 2026-12-01T12:00 is needed, not “{text}”") from None
 
 

@@ -4,6 +4,7 @@ import os
 import subprocess
 import sys
 import time
+from datetime import UTC, datetime
 
 import psutil
 import pytest
@@ -188,3 +189,14 @@ def test_a_number_or_date_that_will_not_do_is_told_what_is_needed(words, says, c
         main(words)
     assert ended.value.code == 2
     assert says in capsys.readouterr().err
+
+
+def test_a_due_time_with_an_offset_is_that_time_on_the_clock_here(monkeypatch):
+    asked = []
+    monkeypatch.setattr("acpower.commands.mark", lambda options: asked.append(options.due) or 0)
+    for due in ("2026-12-01T12:00", "2026-12-01T12:00+09:00", "2026-12-01T12:00Z"):
+        assert main(["mark", "in", "--register", "class.csv", "--to", "out", "--due", due]) == 0
+    plain, tokyo, utc = asked
+    assert plain == datetime(2026, 12, 1, 12)
+    assert tokyo.astimezone(UTC) == datetime(2026, 12, 1, 3, tzinfo=UTC)
+    assert utc.astimezone(UTC) == datetime(2026, 12, 1, 12, tzinfo=UTC)
