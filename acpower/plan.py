@@ -183,6 +183,4 @@ def _texts(cell: Sequence[str]) -> str:
         '<ul style="margin: 0; padding-left: 1.2em">'
         + "".join(f"<li>{escape(text)}</li>" for text in cell)
         + "</ul>"
-        if cell
-        else "none"
     )
