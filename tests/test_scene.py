@@ -221,3 +221,9 @@ def test_no_line_relies_on_hue_alone(looks: tuple[Pen, ...]) -> None:
 def test_light_colours_are_no_lines() -> None:
     with pytest.raises(ValueError, match="#F0E442 is too light on white"):
         Pen("#F0E442")
+
+
+def test_colours_of_lines_are_too_light_for_text() -> None:
+    """WCAG 2.2 asks 4.5 : 1 of a text and 3 : 1 of a line; test_figures.py measures both lists of colours."""
+    with pytest.raises(ValueError, match="#D55E00 is too light on white; use one of TEXT_COLOURS"):
+        Text(0, 0, "danger", colour="#D55E00")

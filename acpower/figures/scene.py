@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike
 
-from acpower.figures.look import BLACK, BLUE, GREY, LINE_COLOURS, LINE_WIDTH, VERMILLION
+from acpower.figures.look import BLACK, BLUE, GREY, LINE_COLOURS, LINE_WIDTH, TEXT_COLOURS, VERMILLION
 
 PICTURE_WIDTH, PICTURE_HEIGHT = 512, 400
 """Size of every picture in its own pixels; the page makes it larger or smaller as a whole."""
@@ -131,6 +131,12 @@ class Text:
     colour: str = BLACK
     leader: tuple[float, float] | None = None
     halo: bool = True
+
+    def __post_init__(self) -> None:
+        if self.colour not in TEXT_COLOURS:
+            raise ValueError(
+                f"colour of a text: {self.colour} is too light on white; use one of TEXT_COLOURS"
+            )
 
 
 Thing = Line | Area | Box | Mark | Arrow | Text
