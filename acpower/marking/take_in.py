@@ -125,7 +125,7 @@ def _look_at(path: Path, folder: Path, register: Register, term_key: str | None)
         sha256 = hashlib.sha256(content).hexdigest()
         issued, cells = _parse(content)
         if not (known and worksheet):
-            raise NotUsable("query", "unsafe-name", _whose(path, known, worksheet, issued, register))
+            raise NotUsable("query", "unsafe-name", _whose(known, worksheet, issued, register))
         if issued.get("worksheet", worksheet.name) != worksheet.name:
             raise NotUsable(
                 "query",
@@ -244,9 +244,7 @@ def _issued(notebook: dict[str, Any]) -> dict[str, str]:
     return {key: shortened(str(value)) for key, value in issued.items()} if isinstance(issued, dict) else {}
 
 
-def _whose(
-    path: Path, known: str | None, worksheet: Worksheet | None, issued: dict[str, str], register: Register
-) -> str:
+def _whose(known: str | None, worksheet: Worksheet | None, issued: dict[str, str], register: Register) -> str:
     """Say what to do with a file whose name does not tell whose worksheet it is."""
     if worksheet and not known:
         return "The id in the file name is not in the register. Correct the file name, or add the id to the register."

@@ -214,9 +214,7 @@ def _number_on_card(
     for error in question.known_errors:
         value = error.formula(card, keys)
         if isfinite(value):  # not a number: the error gives no value of its own on this card
-            yield from _error_named(
-                question, error, judged(Answer("number", repr(float(value)))), f"{value:.6g}"
-            )
+            yield from _error_named(error, judged(Answer("number", repr(float(value)))), f"{value:.6g}")
 
 
 def _words_on_card(
@@ -234,7 +232,7 @@ def _words_on_card(
     for error in question.known_errors:
         value = error.formula(card, keys)
         if value is not None:
-            yield from _error_named(question, error, judged(Answer("text", value)), f"“{value}”")
+            yield from _error_named(error, judged(Answer("text", value)), f"“{value}”")
 
 
 def _function_on_card(worksheet: Worksheet, question: Function, card: JobCard) -> Iterator[tuple[str, str]]:
@@ -244,14 +242,10 @@ def _function_on_card(worksheet: Worksheet, question: Function, card: JobCard) -
         yield "key", f"its key is not counted as right on the inputs {trials}."
     for error in question.known_errors:
         verdict = judged(answer_from_value(error.formula, trials))
-        yield from _error_named(
-            question, error, verdict, f"what it gives on {trials[0]} and the other inputs"
-        )
+        yield from _error_named(error, verdict, f"what it gives on {trials[0]} and the other inputs")
 
 
-def _error_named(
-    question: Question, error: KnownError, verdict: Verdict, value: str
-) -> Iterator[tuple[str, str]]:
+def _error_named(error: KnownError, verdict: Verdict, value: str) -> Iterator[tuple[str, str]]:
     names = [one.name for one in verdict.known_errors]
     if verdict.passed:
         yield (

@@ -57,7 +57,7 @@ def judge(
     if answer.kind == "refused":
         return Verdict("refused", 0, answer.text, code=answer.code)
     if isinstance(question, Function):
-        return _judge_function(worksheet, question, answer, card)
+        return _judge_function(question, answer, card)
     if answer.kind == "function":
         return Verdict(
             "refused",
@@ -220,7 +220,7 @@ def _value(formula: Any, card: JobCard, earlier: Any) -> float | None:
     return value if math.isfinite(value) else None
 
 
-def _judge_function(worksheet: Worksheet, question: Function, answer: Answer, card: JobCard) -> Verdict:
+def _judge_function(question: Function, answer: Answer, card: JobCard) -> Verdict:
     if answer.kind != "function":
         return Verdict(
             "refused",
