@@ -246,6 +246,13 @@ def test_detection_window_is_the_widest(row: dict[str, str]) -> None:
     assert float(row["high_v"]) <= float(widest["high_v"])
 
 
+def test_the_rows_of_class_a_hold_each_order_of_a_harmonic_once() -> None:
+    rows = [row for row in tables.rows("harmonic_limits") if row["equipment_class"] == "A"]
+    ends = [(int(row["lowest_order"]), int(row["highest_order"])) for row in rows]
+    assert [end for end in ends if (end[1] - end[0]) % 2] == [], "a row holds for every second order"
+    assert sorted(order for low, high in ends for order in range(low, high + 1, 2)) == list(range(2, 41))
+
+
 @rows_of("waveforms")
 def test_waveform_factors_agree_with_its_values(row: dict[str, str]) -> None:
     effective, mean = float(row["rms"]), float(row["rectified_mean"])
