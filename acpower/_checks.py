@@ -143,6 +143,13 @@ def choice(quantity: str, value: object, words: Iterable[str]) -> str:
     return value
 
 
+def whole(quantity: str, value: object) -> int:
+    """Return the value if it counts something: a whole number of 1 or more."""
+    if isinstance(value, bool | np.bool_) or not isinstance(value, int | np.integer) or value < 1:
+        raise refusal(quantity, shorten(value), "a whole number of 1 or more", "that it counts whole things")
+    return int(value)
+
+
 def together(**quantities: NDArray[Any]) -> None:
     """Refuse arrays whose shapes do not broadcast."""
     shapes = [array.shape for array in quantities.values() if array.ndim]

@@ -20,6 +20,7 @@ from acpower._checks import (
     refuse_where,
     shorten,
     together,
+    whole,
 )
 from acpower._course import Course, plan
 from acpower.efficiency import ChargerEfficiency, ChargerLosses, FixedEfficiency, MeasuredEfficiency
@@ -287,12 +288,14 @@ class Session:
         return SessionSeries(*(np.moveaxis(column, 0, -1) for column in (*columns, energy)))
 
     def series(self, points: int = 201) -> SessionSeries:
-        """Return the course from the start to the end of each session at evenly spaced times.
+        """Return the course from the start to the end of each session at so many evenly spaced times.
 
         >>> session(40, 10, 0.1, 0.6).series(3).time_h
         array([0., 1., 2.])
         """
-        return self.at(np.linspace(0.0, 1.0, points) * np.asarray(self.time_h)[..., np.newaxis])
+        return self.at(
+            np.linspace(0.0, 1.0, whole("points", points)) * np.asarray(self.time_h)[..., np.newaxis]
+        )
 
     def total_load(self, start_h: ArrayLike, clock_h: ArrayLike) -> Array:
         """Return the power that all sessions together take from the grid.

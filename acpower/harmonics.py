@@ -7,7 +7,7 @@ phasors of the same order, one for each phase, go on to `acpower.power.neutral_c
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from acpower._checks import refusal, shorten, signed_samples
+from acpower._checks import refusal, signed_samples, whole
 
 __all__ = ["harmonic_phasors", "harmonics"]
 
@@ -85,8 +85,8 @@ def harmonic_phasors(samples: ArrayLike, periods: int = 1, highest: int = 40) ->
     14.14 A at -60 degrees
     """
     values = signed_samples("samples", samples)
-    whole_periods = _count("periods", periods)
-    last = _count("highest", highest)
+    whole_periods = whole("periods", periods)
+    last = whole("highest", highest)
     count = values.shape[-1]
     if count <= 2 * last * whole_periods:
         raise refusal(
@@ -97,9 +97,3 @@ def harmonic_phasors(samples: ArrayLike, periods: int = 1, highest: int = 40) ->
         )
     orders = whole_periods * np.arange(1, last + 1)
     return np.asarray(np.sqrt(2.0) / count * np.fft.rfft(values, axis=-1)[..., orders])
-
-
-def _count(quantity: str, value: object) -> int:
-    if isinstance(value, bool | np.bool_) or not isinstance(value, int | np.integer) or value < 1:
-        raise refusal(quantity, shorten(value), "a whole number of 1 or more", "that it counts whole things")
-    return int(value)

@@ -53,6 +53,8 @@ MORE: dict[str, Callable[[], Any]] = {
     "midnight as 24": lambda: battery.session(50, 1, 0.2, 0.8, start_h=24),
     "months": lambda: battery.session(800, 1, 0, 1, tariff=Tariff(0, 0.3)),
     "hours that fall": lambda: battery.session(50, 10, 0, 1).total_load(0, [2, 1]),
+    "no point of a course": lambda: battery.session(50, 10, 0, 1).series(0),
+    "half a point of a course": lambda: battery.session(50, 10, 0, 1).series(2.5),
     "start without a number": lambda: battery.session(50, 10, 0, 1).total_load("eight", [1, 2]),
     "time without a number": lambda: battery.session(50, 10, 0, 1).at("noon"),
     "losses that eat the power": lambda: ChargerLosses(1_000, 80, 600, 200),
