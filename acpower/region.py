@@ -74,10 +74,10 @@ class Region:
 
     @property
     def caution(self) -> str:
-        """The usual caution in one sentence."""
+        """The usual caution, in lines that a page does not break inside a word."""
         return (
-            "Work on an installation is for licensed electricians: isolate, lock off, prove dead, "
-            f"and follow {self.rules}."
+            "Work on an installation is for licensed electricians: isolate, lock off, prove dead.\n"
+            f"Follow {self.rules}."
         )
 
 
