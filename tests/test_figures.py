@@ -190,3 +190,12 @@ def test_sourced_table_names_value_and_document_in_every_row(table: str, columns
         assert cells[0] == row[columns[0]].replace(";", ", ")
         for key in row["source"].split(";"):
             assert tables.sources()[key]["title"] in cells[-1]
+
+
+def test_sourced_table_says_what_an_empty_field_means_and_parts_the_places() -> None:
+    ratings = SourcedTable("connector_ratings", ("connector", "note"))._repr_html_()
+    assert ">none<" in ratings
+    assert "not known" not in ratings
+    assert "not known" in SourcedTable("connectors", ("designation", "phases"))._repr_html_()
+    conductors = SourcedTable("conductors", ("area_square_mm",))._repr_html_()
+    assert "(table A.2; column of class 2; column of class 2)" in conductors

@@ -5,7 +5,8 @@ from html import escape
 
 from acpower import tables
 
-_UNITS = {row["suffix"]: row["unit"] for row in tables.rows("nomenclature")}
+_UNITS = {f"_{row['suffix']}": row["unit"] for row in tables.rows("nomenclature")}
+_UNITS |= {"_square_mm": "mm²", "_ohm_per_km": "Ω/km"}
 
 
 @dataclass(frozen=True)
@@ -44,16 +45,19 @@ class SourcedTable:
 def _heading(column: str) -> str:
     """Turn a column name into words and a unit.
 
-    >>> _heading("phase_voltage_v")
-    'phase voltage (V)'
+    >>> _heading("phase_voltage_v"), _heading("max_ohm_per_km")
+    ('phase voltage (V)', 'max (Ω/km)')
     """
-    words, _, last = column.rpartition("_")
-    text = f"{words} ({_UNITS[last]})" if last in _UNITS and words and not words.endswith("_per") else column
+    end = next((end for end in _UNITS if column.endswith(end) and not column.endswith(f"_per{end}")), "")
+    text = f"{column.removesuffix(end)} ({_UNITS[end]})" if end else column
     return text.replace("_", " ").replace("rms", "RMS")
 
 
 def _cells(row: dict[str, str], columns: tuple[str, ...]) -> str:
-    values = [", ".join(map(str.strip, row[name].split(";"))) or "not known" for name in columns]
+    values = [
+        ", ".join(map(str.strip, row[name].split(";"))) or ("none" if name == "note" else "not known")
+        for name in columns
+    ]
     first = f'<th scope="row" style="text-align: left">{escape(values[0])}</th>'
     return first + "".join(
         f'<td style="text-align: left">{escape(value)}</td>' for value in (*values[1:], _origin(row))
@@ -63,4 +67,4 @@ def _cells(row: dict[str, str], columns: tuple[str, ...]) -> str:
 def _origin(row: dict[str, str]) -> str:
     documents = [tables.sources()[key] for key in row["source"].split(";")]
     named = "; ".join(f"{document['title']}, {document['issuer']}" for document in documents)
-    return f"{named} ({row['place']})"
+    return f"{named} ({'; '.join(map(str.strip, row['place'].split(';')))})"
