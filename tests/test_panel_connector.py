@@ -138,10 +138,24 @@ def test_idle_contacts_lose_hatch_and_are_said() -> None:
     panel = connector_panel()
     panel.set(phases="one only")
     assert hatched(panel.svg()) == 5
-    assert [text for text in written(panel.svg()) if text.startswith("not used")] == [
-        "not used: line conductor 3",
-        "not used: line conductor 2",
+    assert [text for text in written(panel.svg()) if text.startswith("idle")] == [
+        "idle: line conductor 3",
+        "idle: line conductor 2",
     ]
+
+
+@pytest.mark.parametrize("phases", ["as many as there are", "one only"])
+@pytest.mark.parametrize("coupler", [record.designation for record in CONNECTORS.values()])
+def test_list_of_contacts_ends_above_the_ratings(coupler: str, phases: str) -> None:
+    panel = connector_panel()
+    panel.set(coupler=coupler, phases=phases)
+    texts = list(ElementTree.fromstring(panel.svg()).iter(f"{SVG}text"))
+    begin, end = (
+        next(at for at, text in enumerate(texts) if (text[0].text or "").startswith(title))
+        for title in ("hatched", "Ratings")
+    )
+    functions = texts[begin + 2 : end : 2]  # a name, its function, the next name
+    assert sum(len(function) for function in functions) <= 9  # lines that the list has room for
 
 
 @pytest.mark.parametrize(

@@ -25,7 +25,7 @@ _SUPPLIES = (
     "japan-100-200",
 )
 _KINDS = ("power", "neutral", "earth", "pilot", "proximity")
-_LETTERS = {"function": 24, "note": 30, "document": 42, "caution": 60}
+_LETTERS = {"function": 25, "note": 30, "document": 42, "caution": 60}
 """Letters that fit on a line of each kind, with large text."""
 
 
@@ -197,7 +197,7 @@ def _list(coupling: Coupling) -> Chart:
 def _function(contact: Contact, coupling: Coupling) -> str:
     if contact.name == coupling.second_line:
         return "second line here"
-    return contact.function if contact.name in coupling.in_use else f"not used: {contact.function}"
+    return contact.function if contact.name in coupling.in_use else f"idle: {contact.function}"
 
 
 def _ratings(record: Connector) -> Chart:
