@@ -139,3 +139,10 @@ def test_the_card_shows_every_number_with_unit_and_name(job):
         assert f"{entry.label}: {job.card.values[entry.name]}" in text
     with pytest.raises(AttributeError, match="it has: site, line_voltage"):
         _ = job.card.voltage
+
+
+def test_a_question_without_quotation_marks_is_told_from_one_that_is_not_there(job, shown):
+    with pytest.raises(NotYet, match="between quotation marks, as in"):
+        job.hint(222.3)
+    with pytest.raises(NotYet, match="This worksheet has no question 'voltage'"):
+        job.hint("voltage")

@@ -289,7 +289,7 @@ def _unit_factor(unit: str, units: Mapping[str, float], text: str) -> Decimal:
     if spelled is None:
         listed = ", ".join(spelling for spelling in units if spelling) or "none, this one has no unit"
         raise NotReadable(
-            "answer-not-a-number", f"the unit in “{text}” is not accepted here. Accepted units: {listed}."
+            "answer-not-a-number", f"The unit in “{text}” is not accepted here. Accepted units: {listed}."
         )
     if unit[1:] == spelled[1:] and unit[1:] in units and {unit[0], spelled[0]} == {"m", "M"}:
         raise NotReadable(

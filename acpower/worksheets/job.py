@@ -128,6 +128,11 @@ class Job:
         )
 
     def _asked(self, question: str) -> Question:
+        if not isinstance(question, str):
+            raise NotYet(
+                "The name of the question stands between quotation marks, as in "
+                f'job.hint("{self._worksheet.questions[0].name}").'
+            )
         try:
             return self._worksheet.question(question)
         except ValueError as problem:

@@ -77,7 +77,7 @@ class MarkedJob:
             return
         if question not in self._questions:
             listed = ", ".join(self._questions)
-            raise NotYet(f"this worksheet has no question {question!r}. Its questions are: {listed}")
+            raise NotYet(f"This worksheet has no question {question!r}. Its questions are: {listed}")
         answer = answer_from_value(value)
         if under_pytest():
             return

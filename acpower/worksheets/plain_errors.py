@@ -64,18 +64,22 @@ def in_plain_words(kind: str, text: str) -> str:
 
     >>> in_plain_words("ZeroDivisionError", "division by zero")
     'It divides by zero. Check the number below the line.'
-    >>> in_plain_words("NameError", "name 'curent' is not defined")
-    'The name “curent” is not known here. Check its spelling, and run the cells above it first.'
+    >>> in_plain_words("TypeError", "hint() missing 1 required positional argument: 'question'")[:49]
+    "Between the brackets something is missing: 'quest"
     """
     unknown = re.match(r"name '(\w+)' is not defined", text)
     if kind == "NameError" and unknown:
-        return f"The name “{unknown[1]}” is not known here. Check its spelling, and run the cells above it first."
+        return (
+            f"The name “{unknown[1]}” is not known here. Check its spelling, and run the cells above it first. "
+            "A word as an answer stands between quotation marks."
+        )
     if kind == "ZeroDivisionError":
         return "It divides by zero. Check the number below the line."
     if kind in ("SyntaxError", "IndentationError", "_IncompleteInputError"):
         return (
             f"Python cannot read what is written there ({text.split(' (')[0]}). Check brackets, quotation marks "
-            "and commas. Multiply with *, divide with /, and write decimals with a point."
+            "and commas. Multiply with *, divide with /, write √3 as sqrt(3), and decimals with a point. "
+            "A number with its unit stands between quotation marks."
         )
     if kind == "TypeError" and "ellipsis" in text:
         return "An earlier answer that goes in here is still three dots. Fill it in and run its cell first."
@@ -83,4 +87,12 @@ def in_plain_words(kind: str, text: str) -> str:
         return "A text stands where a number belongs. Take the quotation marks away, and write decimals with a point."
     if kind == "NotYet":
         return text
+    if kind == "AttributeError" and text.startswith("the job card"):
+        return text.replace("the", "The", 1)
+    missing = re.search(r"missing \d+ required positional arguments?: (.+)", text)
+    if kind == "TypeError" and missing:
+        return (
+            f"Between the brackets something is missing: {missing[1]}. A line with job.record has the name of the "
+            "question and the answer. A function is recorded by its name, without brackets."
+        )
     return f"{kind}: {text}" if text else kind

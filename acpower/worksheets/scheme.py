@@ -194,7 +194,7 @@ class Worksheet:
             if question.name == name:
                 return question
         listed = ", ".join(question.name for question in self.questions)
-        raise ValueError(f"this worksheet has no question {name!r}. Its questions are: {listed}")
+        raise ValueError(f"This worksheet has no question {name!r}. Its questions are: {listed}")
 
     def card(self, apprentice: str, term_key: str = PRACTICE_TERM_KEY) -> JobCard:
         """Draw the job card of one apprentice."""
