@@ -136,10 +136,16 @@ def study_environment() -> dict[str, str]:
     """Return this process's environment with the package's JupyterLab defaults added.
 
     The defaults in ``acpower/jupyter`` are what keeps JupyterLab from asking whether it may fetch
-    news: its command line has no switch for that question.
+    news: its command line has no switch for that question. They also start Python so that a cell
+    which stops says so in plain words.
     """
-    paths = [str(_PACKAGE / "jupyter"), os.environ.get("JUPYTER_CONFIG_PATH", "")]
-    return {**os.environ, "JUPYTER_CONFIG_PATH": os.pathsep.join(filter(None, paths))}
+    return {
+        **os.environ,
+        **{
+            name: os.pathsep.join(filter(None, (str(_PACKAGE / "jupyter"), os.environ.get(name, ""))))
+            for name in ("JUPYTER_CONFIG_PATH", "JUPYTER_PATH")
+        },
+    }
 
 
 def _files(root: Path) -> list[Path]:

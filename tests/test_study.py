@@ -9,7 +9,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import nbformat
 import pytest
+from nbclient import NotebookClient
 
 from acpower import study
 from acpower.notebooks import folder
@@ -130,3 +132,21 @@ def test_ctrl_c_ends_cleanly(tmp_path: Path, open_course: Callable[[Path], Any])
     os.killpg(course.process.pid, signal.SIGINT)  # as a terminal does: both processes get the Ctrl-C
     assert course.process.wait(timeout=30) == 0
     assert "Traceback" not in course.log.read_text("utf-8")
+
+
+@pytest.mark.parametrize(
+    ("cell", "says"),
+    [
+        ('job.record("phase_voltage_v", 230)', "Run the first code cell of this page, then this one again."),
+        ("curent * 230", "The name “curent” is not known here."),
+    ],
+)
+def test_a_cell_that_stops_says_so_in_plain_words_before_any_other_has_run(
+    cell: str, says: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("JUPYTER_PATH", study.study_environment()["JUPYTER_PATH"])
+    notebook = nbformat.v4.new_notebook(cells=[nbformat.v4.new_code_cell(cell)])  # type: ignore[no-untyped-call]
+    NotebookClient(notebook, kernel_name="python3", allow_errors=True).execute()
+    (output,) = notebook.cells[0].outputs
+    assert "This cell stopped" in output.data["text/html"]
+    assert says in output.data["text/html"]

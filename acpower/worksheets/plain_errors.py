@@ -1,7 +1,8 @@
 """Say in plain words why a cell stopped, in place of Python's traceback.
 
-Only in JupyterLab, and only in a notebook that has opened a job card: whoever runs a worksheet
-under pytest gets Python's own report.
+Only where people work: in a notebook that has opened a job card, and in every one that `acpower
+study` has opened, from its first cell on. Whoever runs a worksheet under pytest gets Python's own
+report.
 """
 
 import re
@@ -18,7 +19,12 @@ def use_plain_errors() -> None:
     """From now on, show a short block when a cell of this notebook stops."""
     shell = get_ipython()
     if shell is not None:
-        shell.set_custom_exc((Exception,), _show)
+        load_ipython_extension(shell)
+
+
+def load_ipython_extension(shell: Any) -> None:
+    """Do the same when a kernel starts: ``jupyter/kernels`` names this module as an extension."""
+    shell.set_custom_exc((Exception,), _show)
 
 
 def _show(
@@ -68,6 +74,8 @@ def in_plain_words(kind: str, text: str) -> str:
     "Between the brackets something is missing: 'quest"
     """
     unknown = re.match(r"name '(\w+)' is not defined", text)
+    if kind == "NameError" and unknown and unknown[1] == "job":
+        return "There is no job card yet. Run the first code cell of this page, then this one again."
     if kind == "NameError" and unknown:
         return (
             f"The name “{unknown[1]}” is not known here. Check its spelling, and run the cells above it first. "
