@@ -3,8 +3,12 @@
 In a cell @IN@, @NEIGHBOUR@, @HOME@, @SECRET@, @SOCKET@, @PLACE@ and @TAG@ stand for what `hostile_runs` puts there.
 """
 
+import sys
+
 from attacks import Attack
 
+STACK_IS_GUARDED = sys.version_info >= (3, 14)
+"""Whether Python itself ends a recursion that would fill the stack."""
 WRONG = {"three_phase_power_kw": "1234567", "line_current_a": "1234567"}
 CANARY = "hostile-canary"
 INERT = f"<script>{CANARY}</script><img src=x onerror={CANARY}>"
@@ -220,8 +224,8 @@ RESOURCES = (
         "overflows-the-stack",
         "import sys\nsys.setrecursionlimit(10**9)\nclass Deep:\n"
         "    def __repr__(self): return repr(self)\nrepr(Deep())",
-        "kernel-died",
-        rest=False,
+        "stopped" if STACK_IS_GUARDED else "kernel-died",
+        rest=STACK_IS_GUARDED,
     ),
     Attack("A14", "deep", "def f(n): return f(n + 1)\nf(0)", "stopped", "RecursionError"),
     Attack(

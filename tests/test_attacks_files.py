@@ -327,6 +327,7 @@ def test_a_file_that_grows_while_it_is_read_is_refused(
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="this system has no copies of processes")
+@pytest.mark.filterwarnings("ignore:.*fork:DeprecationWarning")  # threads of the runner; the copy needs none
 def test_an_ordinary_user_is_told_of_files_and_folders_that_are_closed() -> None:
     place = Path(tempfile.mkdtemp())
     try:

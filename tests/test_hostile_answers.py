@@ -143,7 +143,7 @@ def test_a_cell_or_a_job_card_that_is_missing_is_told(marked):
     assert results["parts"].marked.marks == WORKSHEET.marks - 1
     ((code, says),) = results["cardless"].notes
     assert code == "stopped"
-    assert "The name “job” is not known here" in says
+    assert "There is no job card yet" in says
 
 
 def test_a_forged_record_brings_no_formula_into_the_files(marked):

@@ -230,7 +230,8 @@ def test_folder_missing_file_and_long_name_end_in_a_sentence(tmp_path: Path) -> 
         read_recording(tmp_path / "nowhere.csv")
     with pytest.raises(FileNotFoundError, match=r"there is no such file"):
         read_recording("null\0byte.csv")
-    with pytest.raises(OSError, match=r"the file cannot be read \(.+\)\. Check the path"):
+    # From Python 3.14 on, a path that is too long is one of a file that does not exist.
+    with pytest.raises(OSError, match=r"(the file cannot be read \(.+\)|there is no such file)\. Check the"):
         read_recording(tmp_path / ("long" * 500))
 
 
