@@ -85,156 +85,189 @@ def _parser() -> argparse.ArgumentParser:
         added.set_defaults(run=run)
         return added
 
-    study = command("study", commands.study, "open the course in JupyterLab")
-    study.add_argument(
+    _study_options(command("study", commands.study, "open the course in JupyterLab"))
+    _hand_out_options(command("hand-out", commands.hand_out, "make one worksheet per apprentice"))
+    _mark_options(command("mark", commands.mark, "mark a class"))
+    _check_options(command("check", commands.check, "check an own worksheet before it is handed out"))
+    _sample_options(
+        command("sample", commands.sample, "draw answers for a second marker who does not see the marks")
+    )
+    _second_marks_options(
+        command("second-marks", commands.second_marks, "take in second marks and other changes by hand")
+    )
+    _export_options(command("export", commands.export, "write marks for the school's own system"))
+    _recompute_options(command("recompute", commands.recompute, "judge a marking record again and compare"))
+    _history_options(command("history", commands.history, "see how questions went over several classes"))
+    _print_options(
+        command("print", commands.print_pages, "make HTML and PDF of lessons and personal worksheets")
+    )
+    _site_options(
+        command("site", commands.site, "build a site whose lessons and worksheets run in the browser")
+    )
+    _demo_options(command("demo", commands.demo, "hand out, fill in and mark an invented class of 24"))
+    return parser
+
+
+def _study_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
         "directory", nargs="?", type=Path, metavar="DIR", help="folder for your own copy of the course"
     )
-    study.add_argument(
+    command.add_argument(
         "--region", metavar="NAME", help="region that all lessons follow, such as north-america"
     )
 
-    hand_out = command("hand-out", commands.hand_out, "make one worksheet per apprentice")
-    hand_out.add_argument("worksheet", metavar="WORKSHEET", help="its name, such as charging-power")
-    _add_register_and_to(hand_out, "folder for the worksheets")
-    _add_term_key(hand_out, "for marks, not for practice: file with the term key, made if it is missing")
 
-    mark = command("mark", commands.mark, "mark a class")
-    mark.add_argument("folder", type=_path, metavar="FOLDER", help="the filled-in worksheets")
-    _add_register_and_to(mark, "new folder for mark sheet, reports, class picture and marking record")
-    _add_term_key(mark, "file with the term key, for worksheets that were handed out for marks")
-    mark.add_argument(
+def _hand_out_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("worksheet", metavar="WORKSHEET", help="its name, such as charging-power")
+    _add_register_and_to(command, "folder for the worksheets")
+    _add_term_key(command, "for marks, not for practice: file with the term key, made if it is missing")
+    _add_own(command)
+
+
+def _mark_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("folder", type=_path, metavar="FOLDER", help="the filled-in worksheets")
+    _add_register_and_to(command, "new folder for mark sheet, reports, class picture and marking record")
+    _add_term_key(command, "file with the term key, for worksheets that were handed out for marks")
+    command.add_argument(
         "--due",
         type=_moment,
         metavar="TIME",
         help="a file saved after it is noted as late, such as 2026-12-01T12:00; a date alone is all of that day",
     )
-    mark.add_argument(
+    command.add_argument(
         "--limits-only",
         action="store_true",
         help="mark even where this machine gives no full isolation",
     )
-    mark.add_argument(
+    command.add_argument(
         "--cluster",
         metavar="ADDRESS",
         help="run the worksheets on a Dask cluster, such as tcp://10.0.0.5:8786",
     )
-    mark.add_argument(
+    command.add_argument(
         "--cell-seconds", type=_seconds, default=20.0, metavar="S", help="time limit for a cell (default: 20)"
     )
-    mark.add_argument(
+    command.add_argument(
         "--worksheet-seconds",
         type=_seconds,
         default=120.0,
         metavar="S",
         help="time limit for a worksheet (default: 120)",
     )
-
-    mark.add_argument(
+    command.add_argument(
         "--changes", type=_path, metavar="CSV", help="changes-by-hand.csv of an earlier marking, to be kept"
     )
+    _add_large_print(command, "write the reports in 18 point letters, for people with low vision")
+    _add_own(command)
 
-    _add_large_print(mark, "write the reports in 18 point letters, for people with low vision")
 
-    check = command("check", commands.check, "check an own worksheet before it is handed out")
-    check.add_argument(
+def _check_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
         "scheme", type=_path, metavar="FILE", help="its mark scheme, such as own/cable-heat.py"
     )
 
-    sample = command("sample", commands.sample, "draw answers for a second marker who does not see the marks")
-    sample.add_argument("marked", type=_path, metavar="MARKED", help="the results of a marked class")
-    sample.add_argument(
+
+def _sample_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("marked", type=_path, metavar="MARKED", help="the results of a marked class")
+    command.add_argument(
         "--seed", required=True, metavar="TEXT", help="any text; the same text draws the same sample again"
     )
-    sample.add_argument("--size", type=_count, default=20, metavar="N", help="how many answers (default: 20)")
+    command.add_argument(
+        "--size", type=_count, default=20, metavar="N", help="how many answers (default: 20)"
+    )
+    _add_own(command)
 
-    second = command("second-marks", commands.second_marks, "take in second marks and other changes by hand")
-    second.add_argument("marked", type=_path, metavar="MARKED", help="the results of a marked class")
-    second.add_argument(
+
+def _second_marks_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("marked", type=_path, metavar="MARKED", help="the results of a marked class")
+    command.add_argument(
         "filled_in",
         type=_path,
         metavar="CSV",
         help="with the columns id, worksheet, question (as in answers.csv), second_mark, why",
     )
-    second.add_argument("--who", required=True, metavar="NAME", help="who gave these marks")
-    _add_large_print(second, "write the reports again in 18 point letters")
+    command.add_argument("--who", required=True, metavar="NAME", help="who gave these marks")
+    _add_large_print(command, "write the reports again in 18 point letters")
+    _add_own(command)
 
-    export = command("export", commands.export, "write marks for the school's own system")
-    export.add_argument("marked", type=_path, metavar="MARKED", help="the results of a marked class")
-    export.add_argument(
+
+def _export_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("marked", type=_path, metavar="MARKED", help="the results of a marked class")
+    command.add_argument(
         "--names",
         type=_path,
         metavar="CSV",
         help="class list with a column “name”: write a mark sheet with names",
     )
-    export.add_argument(
+    command.add_argument(
         "--one-roster",
         nargs=3,
         metavar=("SCHOOL", "CLASS", "SESSION"),
         help="write a OneRoster 1.2 zip file; these are the ids in the school's own system",
     )
-    export.add_argument("--assigned", type=_day, metavar="DATE", help="when the worksheets were handed out")
-    export.add_argument("--due", type=_day, metavar="DATE", help="when they were due")
+    command.add_argument("--assigned", type=_day, metavar="DATE", help="when the worksheets were handed out")
+    command.add_argument("--due", type=_day, metavar="DATE", help="when they were due")
+    _add_own(command)
 
-    recompute = command("recompute", commands.recompute, "judge a marking record again and compare")
-    recompute.add_argument("record", type=_path, metavar="RECORD", help="the file marking-record.json")
 
-    history = command("history", commands.history, "see how questions went over several classes")
-    history.add_argument(
+def _recompute_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("record", type=_path, metavar="RECORD", help="the file marking-record.json")
+    _add_own(command)
+
+
+def _history_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
         "records",
         nargs="+",
         type=_path,
         metavar="RECORD",
         help="files marking-record.json, one for each class",
     )
-    history.add_argument(
+    command.add_argument(
         "--to", type=_path, required=True, metavar="PLACE", help="page that ends in .html, or a folder for it"
     )
+    _add_own(command)
 
-    printing = command("print", commands.print_pages, "make HTML and PDF of lessons and personal worksheets")
-    printing.add_argument(
+
+def _print_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
         "names",
         nargs="*",
         metavar="NAME",
         help="a lesson such as 02-read-ac, or a worksheet such as charging-power (default: the whole course)",
     )
-    printing.add_argument(
+    command.add_argument(
         "--register", type=_path, metavar="CSV", help="class list with a column “id”; worksheets need it"
     )
-    printing.add_argument(
+    command.add_argument(
         "--to",
         type=_path,
         default=Path("acpower-print"),
         metavar="DIR",
         help="folder (default: acpower-print)",
     )
-    printing.add_argument(
+    command.add_argument(
         "--paper", choices=("a4", "letter"), default="a4", help="size of paper (default: a4)"
     )
-    _add_large_print(printing, "18 point letters, for people with low vision")
-    printing.add_argument(
+    _add_large_print(command, "18 point letters, for people with low vision")
+    command.add_argument(
         "--region", metavar="NAME", help="region that the lessons follow, such as north-america"
     )
+    _add_term_key(command, "file with the term key, for worksheets for marks")
+    _add_own(command)
 
-    _add_term_key(printing, "file with the term key, for worksheets for marks")
 
-    site = command("site", commands.site, "build a site whose lessons and worksheets run in the browser")
-    site.add_argument("directory", type=_path, metavar="DIR", help="new folder for the site")
-    site.add_argument(
+def _site_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument("directory", type=_path, metavar="DIR", help="new folder for the site")
+    command.add_argument(
         "--pyodide", type=_path, required=True, metavar="DIR", help="folder into which Pyodide was unpacked"
     )
 
-    demo = command("demo", commands.demo, "hand out, fill in and mark an invented class of 24")
-    demo.add_argument(
+
+def _demo_options(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
         "directory", nargs="?", type=Path, metavar="DIR", help="new folder (default: acpower-demo)"
     )
-    for one in (hand_out, mark, sample, second, export, recompute, history, printing):
-        one.add_argument(
-            "--own",
-            type=_path,
-            metavar="DIR",
-            help="folder with your own worksheets: mark schemes and notebooks",
-        )
-    return parser
 
 
 def _add_register_and_to(command: argparse.ArgumentParser, text: str) -> None:
@@ -250,6 +283,15 @@ def _add_term_key(command: argparse.ArgumentParser, text: str) -> None:
 
 def _add_large_print(command: argparse.ArgumentParser, text: str) -> None:
     command.add_argument("--large-print", action="store_true", help=text)
+
+
+def _add_own(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--own",
+        type=_path,
+        metavar="DIR",
+        help="folder with your own worksheets: mark schemes and notebooks",
+    )
 
 
 def _count(text: str) -> int:
