@@ -217,6 +217,16 @@ def test_a_file_that_is_no_scheme_is_refused_with_the_line(own, capsys, old, new
     assert says in capsys.readouterr().err
 
 
+def test_an_ordinary_python_file_among_own_worksheets_is_refused_with_what_to_do(own, tmp_path, capsys):
+    (own / "timetable.py").write_text("LESSONS = 10\n", encoding="utf-8")
+    write_register(tmp_path / "class.csv", "A01")
+    places = ["--register", str(tmp_path / "class.csv"), "--to", str(tmp_path / "out"), "--own", str(own)]
+    assert main(["hand-out", NAME, *places]) == 2
+    says = capsys.readouterr().err
+    assert "timetable.py defines no WORKSHEET = Worksheet(...)." in says
+    assert "if not, move it out of the folder of your own worksheets." in says
+
+
 def test_a_missing_file_a_missing_notebook_and_a_name_of_the_course_are_refused(own, tmp_path):
     with pytest.raises(NotAWorksheet, match="There is no file"):
         load_worksheet(tmp_path / "none.py")

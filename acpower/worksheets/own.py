@@ -37,7 +37,10 @@ def load_worksheet(path: Path) -> Worksheet:
             f"{path} stops: {_where(problem, path)}{type(problem).__name__}: {problem}."
         ) from None
     if not isinstance(worksheet, Worksheet):
-        raise NotAWorksheet(f"{path} defines no WORKSHEET = Worksheet(...). Look at the recipe.")
+        raise NotAWorksheet(
+            f"{path} defines no WORKSHEET = Worksheet(...). If it is a mark scheme, let it end with that line; if not, "
+            "move it out of the folder of your own worksheets."
+        )
     if worksheet.name != path.stem:
         raise NotAWorksheet(
             f"{path} defines the worksheet “{worksheet.name}”. File and worksheet must have the same name."
