@@ -203,6 +203,23 @@ def test_a_fault_in_the_notebook_is_told_in_words(own, old, new, says):
 
 
 @pytest.mark.parametrize(
+    "picture",
+    ["![image.png](attachment:image.png)", "![the circuit](wires.png)", "<img src='wires.png' width='300'>"],
+    ids=["pasted", "file", "html"],
+)
+def test_a_picture_that_paper_and_report_would_lack_is_told_in_one_sentence(own, picture):
+    edited(
+        own,
+        "## 1. Current of the heater (2 marks)\\n",
+        f"## 1. Current of the heater (2 marks)\\n{picture}\\n",
+        ".ipynb",
+    )
+    [says] = found(own)
+    assert says.startswith(f"{NAME}.ipynb: the cell current-a-question shows a picture.")
+    assert says.endswith("describe it in words instead.")
+
+
+@pytest.mark.parametrize(
     ("old", "new", "says"),
     [
         ('name="bench-heater"', 'name="heater"', "must have the same name"),

@@ -31,6 +31,7 @@ from acpower.worksheets.verdicts import judge
 CARDS = 200
 _TITLE = re.compile(r"^## (\d+)\. (.+) \((\d+) marks?\)$", re.MULTILINE)
 _RECORDED = re.compile(r"^job\.record\(\"(\w+)\", (\w+)\)$", re.MULTILINE)
+_PICTURE = re.compile(r"!\[|<img\b", re.IGNORECASE)
 
 
 def problems(worksheet: Worksheet, notebook: Path, cards: int = CARDS) -> list[str]:
@@ -291,6 +292,12 @@ def _notebook(worksheet: Worksheet, path: Path) -> Iterator[str]:
             f"{path.name}: the cell job-card does not open this worksheet. Write: "
             f'job = job_card("{worksheet.name}", version="{worksheet.version}", apprentice="practice").'
         )
+    for name, source in cells.items():
+        if _PICTURE.search(source):
+            yield (
+                f"{path.name}: the cell {name} shows a picture. On paper and in reports it is missing, and a picture "
+                "file does not go out with the worksheet: describe it in words instead."
+            )
     text = "\n".join(cells.values())
     titles = {title: (int(number), int(marks)) for number, title, marks in _TITLE.findall(text)}
     recorded = {name for name, _ in _RECORDED.findall(text)}
