@@ -28,7 +28,8 @@ class FrontEndPeriod:
     """One settled mains period at the front end of a charger.
 
     The mains voltage is that of a stiff source, ahead of every impedance, and a pure sine. Derived
-    values come from the samples; each is a float for a single working point, otherwise an array.
+    values come from the samples; each is a float for a single working point, otherwise an array of
+    shape (...).
 
     Attributes
     ----------
@@ -59,17 +60,20 @@ class FrontEndPeriod:
 
     @property
     def power_factor(self) -> Numbers:
-        """True power factor: active power over effective voltage times effective current."""
+        """True power factor, a fraction: active power over effective voltage times effective current."""
         return answer(self.active_power / (rms(self.mains_voltage) * self.rms_current))
 
     @property
     def displacement_factor(self) -> Numbers:
-        """Cosine of the angle of the fundamental current, which alone carries power in a clean voltage."""
+        """Cosine of the angle of the fundamental current, a fraction.
+
+        In a clean voltage the fundamental alone carries power.
+        """
         return answer(self.active_power / (rms(self.mains_voltage) * self.harmonic_currents[..., 0]))
 
     @property
     def distortion(self) -> Numbers:
-        """Total harmonic distortion of the current over its fundamental, up to the 40th harmonic."""
+        """Total harmonic distortion of the current up to the 40th harmonic, a fraction of its fundamental."""
         currents = self.harmonic_currents
         return total_harmonic_distortion(currents[..., 0], currents[..., 1:])
 

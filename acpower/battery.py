@@ -269,6 +269,11 @@ class Session:
         SessionSeries
             Arrays of shape (..., n).
 
+        Raises
+        ------
+        ValueError
+            If a time is not a finite real number, or the shapes do not go together.
+
         Examples
         --------
         >>> session(40, 10, 0.1, 0.6).at([0, 1, 3]).soc
@@ -288,8 +293,25 @@ class Session:
         return SessionSeries(*(np.moveaxis(column, 0, -1) for column in (*columns, energy)))
 
     def series(self, points: int = 201) -> SessionSeries:
-        """Return the course from the start to the end of each session at so many evenly spaced times.
+        """Return the course of each session at evenly spaced times.
 
+        Parameters
+        ----------
+        points : int, optional
+            How many times n, from the start to the end of each session.
+
+        Returns
+        -------
+        SessionSeries
+            Arrays of shape (..., n).
+
+        Raises
+        ------
+        ValueError
+            If the number is not whole, or below 1.
+
+        Examples
+        --------
         >>> session(40, 10, 0.1, 0.6).series(3).time_h
         array([0., 1., 2.])
         """
@@ -312,6 +334,12 @@ class Session:
         -------
         ndarray
             Mean power in each interval [kW], shape (n,).
+
+        Raises
+        ------
+        ValueError
+            If the hours of the clock do not rise or are fewer than two, or the starts do not go with the
+            sessions.
 
         Examples
         --------

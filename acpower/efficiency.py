@@ -59,16 +59,81 @@ class FixedEfficiency:
         _keep(self, efficiency=fraction("efficiency", self.efficiency, above_zero=True))
 
     def battery_power(self, ac_power: ArrayLike) -> Numbers:
-        """Return the DC power [W] that leaves the charger at a power from the grid [W]."""
+        """Return the DC power that leaves the charger.
+
+        Parameters
+        ----------
+        ac_power : array_like
+            Power from the grid [W], 0 or more.
+
+        Returns
+        -------
+        float or ndarray
+            DC power [W], broadcast shape of the power and the model.
+
+        Raises
+        ------
+        ValueError
+            If the power is negative, or the shapes do not broadcast.
+
+        Examples
+        --------
+        >>> FixedEfficiency(0.9).battery_power(10_000)
+        9000.0
+        """
         return charger.battery_power(ac_power, self.efficiency)
 
     def grid_power(self, battery_power: ArrayLike) -> Numbers:
-        """Return the power from the grid [W] that a DC power behind the charger [W] needs."""
+        """Return the power from the grid that a power behind the charger needs.
+
+        Parameters
+        ----------
+        battery_power : array_like
+            Power that leaves the charger [W], 0 or more.
+
+        Returns
+        -------
+        float or ndarray
+            Power from the grid [W], broadcast shape of the power and the model.
+
+        Raises
+        ------
+        ValueError
+            If the power is negative, or the shapes do not broadcast.
+
+        Examples
+        --------
+        >>> FixedEfficiency(0.9).grid_power(9_000)
+        10000.0
+        """
         return charger.grid_power(battery_power, self.efficiency)
 
     def at(self, ac_power: ArrayLike) -> Numbers:
-        """Return the efficiency, a fraction, at a power from the grid [W]."""
-        return answer(np.broadcast_arrays(positive("ac_power", ac_power, "W"), self.efficiency)[1])
+        """Return the efficiency at a power from the grid.
+
+        Parameters
+        ----------
+        ac_power : array_like
+            Power from the grid [W], above 0.
+
+        Returns
+        -------
+        float or ndarray
+            Power behind the charger over power from the grid, a fraction, broadcast shape of the power and the model.
+
+        Raises
+        ------
+        ValueError
+            If the power is not above 0, or the shapes do not broadcast.
+
+        Examples
+        --------
+        >>> FixedEfficiency(0.9).at([1_000, 10_000])
+        array([0.9, 0.9])
+        """
+        watts, share = positive("ac_power", ac_power, "W"), np.asarray(self.efficiency)
+        together(ac_power=watts, efficiency=share)
+        return answer(np.broadcast_arrays(watts, share)[1])
 
 
 @dataclass(frozen=True, eq=False)
@@ -128,15 +193,57 @@ class ChargerLosses:
         )
 
     def battery_power(self, ac_power: ArrayLike) -> Numbers:
-        """Return the DC power [W] that leaves the charger at a power from the grid [W]."""
-        watts = self._below_the_turn(magnitude("ac_power", ac_power, "W"))
+        """Return the DC power that leaves the charger.
+
+        Parameters
+        ----------
+        ac_power : array_like
+            Power from the grid [W], 0 or more.
+
+        Returns
+        -------
+        float or ndarray
+            DC power [W], broadcast shape of the power and the model.
+
+        Raises
+        ------
+        ValueError
+            If the power is negative, or so high that more of it would give less to the battery.
+
+        Examples
+        --------
+        >>> ChargerLosses(10_000, fixed=100, linear=200, quadratic=300).battery_power(5_000)
+        4725.0
+        """
+        watts = self._below_the_turn(self._fitting("ac_power", ac_power))
         share = watts / self._rated
         loss = self.fixed + share * (self.linear + share * np.asarray(self.quadratic))
         return answer(np.maximum(watts - loss, 0.0))
 
     def grid_power(self, battery_power: ArrayLike) -> Numbers:
-        """Return the power from the grid [W] that a DC power behind the charger [W] needs."""
-        needed = magnitude("battery_power", battery_power, "W") + np.asarray(self.fixed)
+        """Return the power from the grid that a power behind the charger needs.
+
+        Parameters
+        ----------
+        battery_power : array_like
+            Power that leaves the charger [W], 0 or more.
+
+        Returns
+        -------
+        float or ndarray
+            Power from the grid [W], broadcast shape of the power and the model.
+
+        Raises
+        ------
+        ValueError
+            If the power is negative, or more than the charger can give.
+
+        Examples
+        --------
+        >>> ChargerLosses(10_000, fixed=100, linear=200, quadratic=300).grid_power(4_725)
+        5000.0
+        """
+        needed = self._fitting("battery_power", battery_power) + np.asarray(self.fixed)
         slope = 1.0 - np.asarray(self.linear) / self._rated
         bend = np.asarray(self.quadratic) / self._rated**2
         room = np.asarray(slope**2 - 4.0 * bend * needed)
@@ -152,15 +259,47 @@ class ChargerLosses:
         return answer(2.0 * needed / (slope + np.sqrt(room)))
 
     def at(self, ac_power: ArrayLike) -> Numbers:
-        """Return the efficiency, a fraction, at a power from the grid [W]."""
+        """Return the efficiency at a power from the grid.
+
+        Parameters
+        ----------
+        ac_power : array_like
+            Power from the grid [W], above 0.
+
+        Returns
+        -------
+        float or ndarray
+            Power behind the charger over power from the grid, a fraction, broadcast shape of the power and the model.
+
+        Raises
+        ------
+        ValueError
+            If the power is not above 0, or too high as for `battery_power`.
+
+        Examples
+        --------
+        >>> ChargerLosses(10_000, fixed=100, linear=200, quadratic=300).at(5_000)
+        0.945
+        """
         return answer(self.battery_power(ac_power) / positive("ac_power", ac_power, "W"))
 
     def best_power(self) -> Numbers:
-        """Return the power from the grid [W] at which the efficiency is highest.
+        """Return the power from the grid at which the efficiency is highest.
 
-        There the fixed and the quadratic loss are equal. Refuses losses without a quadratic part:
-        their efficiency rises without end.
+        There the fixed and the quadratic loss are equal.
 
+        Returns
+        -------
+        float or ndarray
+            Power from the grid [W], shape of the losses.
+
+        Raises
+        ------
+        ValueError
+            If there is no quadratic loss: the efficiency then rises without end.
+
+        Examples
+        --------
         >>> round(ChargerLosses(11_000, 80, 250, 400).best_power())
         4919
         """
@@ -178,6 +317,13 @@ class ChargerLosses:
     @property
     def _rated(self) -> NDArray[np.float64]:
         return np.asarray(self.rated_power)
+
+    def _fitting(self, quantity: str, value: ArrayLike) -> NDArray[np.float64]:
+        """Return powers whose shape goes with that of the losses."""
+        watts = magnitude(quantity, value, "W")
+        names = ("rated_power", "fixed", "linear", "quadratic")
+        together(**{quantity: watts}, **{name: np.asarray(getattr(self, name)) for name in names})
+        return watts
 
     def _below_the_turn(self, watts: NDArray[np.float64]) -> NDArray[np.float64]:
         """Refuse powers beyond which more from the grid would give less to the battery."""
@@ -245,15 +391,78 @@ class MeasuredEfficiency:
         object.__setattr__(self, "_passed", np.append(0.0, passed))
 
     def battery_power(self, ac_power: ArrayLike) -> Numbers:
-        """Return the DC power [W] that leaves the charger at a power from the grid [W]."""
+        """Return the DC power that leaves the charger.
+
+        Parameters
+        ----------
+        ac_power : array_like
+            Power from the grid [W], 0 or more.
+
+        Returns
+        -------
+        float or ndarray
+            DC power [W], shape of the power.
+
+        Raises
+        ------
+        ValueError
+            If the power is negative or beyond the last measured point.
+
+        Examples
+        --------
+        >>> MeasuredEfficiency([1_000, 3_000], [0.8, 0.9]).battery_power(2_000)
+        1750.0
+        """
         return self._read("ac_power", ac_power, "_grid", "_passed")
 
     def grid_power(self, battery_power: ArrayLike) -> Numbers:
-        """Return the power from the grid [W] that a DC power behind the charger [W] needs."""
+        """Return the power from the grid that a power behind the charger needs.
+
+        Parameters
+        ----------
+        battery_power : array_like
+            Power that leaves the charger [W], 0 or more.
+
+        Returns
+        -------
+        float or ndarray
+            Power from the grid [W], shape of the power.
+
+        Raises
+        ------
+        ValueError
+            If the power is negative or beyond the last measured point.
+
+        Examples
+        --------
+        >>> MeasuredEfficiency([1_000, 3_000], [0.8, 0.9]).grid_power(1_750)
+        2000.0
+        """
         return self._read("battery_power", battery_power, "_passed", "_grid")
 
     def at(self, ac_power: ArrayLike) -> Numbers:
-        """Return the efficiency, a fraction, at a power from the grid [W]."""
+        """Return the efficiency at a power from the grid.
+
+        Parameters
+        ----------
+        ac_power : array_like
+            Power from the grid [W], above 0.
+
+        Returns
+        -------
+        float or ndarray
+            Power behind the charger over power from the grid, a fraction, shape of the power.
+
+        Raises
+        ------
+        ValueError
+            If the power is not above 0, or is beyond the last measured point.
+
+        Examples
+        --------
+        >>> MeasuredEfficiency([1_000, 3_000], [0.8, 0.9]).at(2_000)
+        0.875
+        """
         return answer(self.battery_power(ac_power) / positive("ac_power", ac_power, "W"))
 
     def _read(self, quantity: str, value: ArrayLike, source: str, target: str) -> Numbers:

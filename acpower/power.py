@@ -58,7 +58,23 @@ class PowerComponents:
 
     @classmethod
     def of(cls, power: NDArray[np.complex128]) -> Self:
-        """Take apart complex powers, active + j reactive [VA]."""
+        """Take apart complex powers that a formula has worked out; they are not checked again.
+
+        Parameters
+        ----------
+        power : ndarray of complex
+            Active + j reactive power [VA], any shape.
+
+        Returns
+        -------
+        PowerComponents
+            Each of the shape of the powers.
+
+        Examples
+        --------
+        >>> PowerComponents.of(np.array(1840 + 1380j)).apparent
+        2300.0
+        """
         apparent = np.abs(power)
         factor = np.divide(power.real, apparent, out=np.ones_like(apparent), where=apparent > 0.0)
         return cls(answer(power.real), answer(power.imag), answer(apparent), answer(factor))

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from acpower._checks import Numbers, answer, real, refusal, refuse_where
+from acpower._checks import Numbers, answer, real, refusal, refuse_where, single
 
 __all__ = ["Tariff"]
 
@@ -65,23 +65,68 @@ class Tariff:
         object.__setattr__(self, "price", prices)
 
     def price_at(self, clock_h: ArrayLike) -> Numbers:
-        """Return the price [per kWh] at hours of the clock [h]; 25 is one o'clock the next day."""
+        """Return the price at hours of the clock.
+
+        Parameters
+        ----------
+        clock_h : array_like
+            Hours of the clock [h]; 25 is one o'clock the next day.
+
+        Returns
+        -------
+        float or ndarray
+            Price [currency per kWh], shape of the hours.
+
+        Raises
+        ------
+        ValueError
+            If an hour is not a finite real number.
+
+        Examples
+        --------
+        >>> Tariff((6, 22), (0.40, 0.20)).price_at(25)
+        0.2
+        """
         hours = np.mod(real("clock_h", clock_h, "h"), 24.0)
         block = np.searchsorted(np.asarray(self.from_h), hours, side="right") - 1
         return answer(np.asarray(self.price)[block])  # -1 is the last price, from the evening before
 
     def blocks(self, begin_h: float, end_h: float) -> Iterator[tuple[float, float]]:
-        """Give the end [h] and the price of each block of one price between two hours of the clock.
+        """Give the blocks of one price between two hours of the clock.
 
+        Parameters
+        ----------
+        begin_h, end_h : float
+            First and last hour of the clock [h]; they may lie beyond 24.
+
+        Returns
+        -------
+        iterator of (float, float)
+            End [h] and price [currency per kWh] of each block, one after the other.
+
+        Raises
+        ------
+        ValueError
+            If an hour is not one finite real number, or the last lies before the first.
+
+        Examples
+        --------
         >>> list(Tariff((6, 22), (0.40, 0.20)).blocks(20, 25))
-        [(22.0, 0.4), (25, 0.2)]
+        [(22.0, 0.4), (25.0, 0.2)]
         """
+        begin, end = (
+            single(name, real(name, hour, "h")) for name, hour in (("begin_h", begin_h), ("end_h", end_h))
+        )
+        if end < begin:
+            raise refusal("end_h", f"{end:.12g} h", f"{begin:.12g} h or later", "the order of the hours")
+        return self._blocks(begin, end)
+
+    def _blocks(self, begin: float, end: float) -> Iterator[tuple[float, float]]:
         hours = np.asarray(self.from_h)
-        first_day, last_day = (int(np.floor(hour / 24.0)) for hour in (begin_h, end_h))
+        first_day, last_day = (int(np.floor(hour / 24.0)) for hour in (begin, end))
         changes = (24.0 * day + hour for day in range(first_day, last_day + 1) for hour in hours)
-        begin = begin_h
         for change in changes:
-            if begin < change < end_h:
+            if begin < change < end:
                 yield float(change), float(self.price_at(begin))
                 begin = change
-        yield end_h, float(self.price_at(begin))
+        yield end, float(self.price_at(begin))

@@ -278,6 +278,25 @@ FUNCTIONS_AND_RECORDS = {
     if inspect.isroutine(thing := getattr(getattr(acpower, module), name)) or inspect.isclass(thing)
 }
 
+RECORDS = {name: thing for name, thing in FUNCTIONS_AND_RECORDS.items() if inspect.isclass(thing)}
+
+METHODS = {
+    f"{name}.{method}": getattr(record, method)
+    for name, record in RECORDS.items()
+    for method, thing in vars(record).items()
+    if not method.startswith("_") and (inspect.isfunction(thing) or isinstance(thing, classmethod))
+}
+
+PROPERTIES = {
+    f"{name}.{key}": thing
+    for name, record in RECORDS.items()
+    for key, thing in vars(record).items()
+    if not key.startswith("_") and isinstance(thing, property)
+}
+
+# Serves the formulas, which have checked what it is made of.
+REFUSES_NOTHING = {"power.PowerComponents.of"}
+
 
 @pytest.mark.parametrize("module", NAMES)
 def test_public_names_are_these_and_no_others(module: str) -> None:
@@ -311,7 +330,7 @@ def test_the_arguments_of_every_function_and_of_every_record_to_fill_in_are_agre
 
 
 def arguments(thing: Any) -> list[str]:
-    return [name for name in inspect.signature(thing).parameters if not name.startswith("_")]
+    return [name for name in inspect.signature(thing).parameters if name[0] != "_" and name != "self"]
 
 
 def parts(thing: Any) -> set[str]:
@@ -345,9 +364,38 @@ def test_a_docstring_says_what_goes_in_and_comes_out_what_is_refused_where_it_ho
     assert ("Examples" in needed) == (">>>" in thing.__doc__)
 
 
-@pytest.mark.parametrize("name", FUNCTIONS_AND_RECORDS)
+def entries(text: str, part: str) -> list[tuple[str, str]]:
+    """Return the entries of a part of a docstring: the line at the margin, and what is said below it."""
+    body = re.search(rf"^{part}\n-+\n(.*?)(?=\n\n\w+\n-+\n|\Z)", text, re.M | re.S)
+    return re.findall(r"^(\S.*)\n((?:    .*\n?)+)", body[1] if body else "", re.M)
+
+
+@pytest.mark.parametrize("name", METHODS)
+def test_the_docstring_of_a_method_says_as_much_as_that_of_a_function(name: str) -> None:
+    needed = {"Returns"}
+    if arguments(METHODS[name]):
+        needed |= {"Parameters", "Raises", "Examples"}
+    assert needed - parts(METHODS[name]) == ({"Raises"} if name in REFUSES_NOTHING else set())
+    text = inspect.getdoc(METHODS[name]) or ""
+    assert ("Examples" in parts(METHODS[name])) == (">>>" in text)
+    results = entries(text, "Returns")
+    for head, says in entries(text, "Parameters") + results:
+        if re.search("float|array", head):
+            assert re.search(r"\[.+\]|fraction", says), head
+    assert all("shape" in says for head, says in results if "array" in head)
+
+
+@pytest.mark.parametrize("name", PROPERTIES)
+def test_the_docstring_of_a_property_says_the_unit_of_a_number(name: str) -> None:
+    text = inspect.getdoc(PROPERTIES[name])
+    assert text
+    if "float" in str(PROPERTIES[name].fget.__annotations__["return"]):
+        assert re.search(r"\[.+\]|fraction", text)
+
+
+@pytest.mark.parametrize("name", FUNCTIONS_AND_RECORDS | METHODS)
 def test_a_docstring_tells_of_each_argument(name: str) -> None:
-    thing = FUNCTIONS_AND_RECORDS[name]
+    thing = (FUNCTIONS_AND_RECORDS | METHODS)[name]
     told = re.findall(r"^(\w[\w, ]*?)(?: : .*)?$", inspect.getdoc(thing) or "", re.MULTILINE)
     assert set(arguments(thing)) - {word for line in told for word in line.split(", ")} == set()
 

@@ -454,14 +454,6 @@ def documented(formula: Callable[..., Any]) -> tuple[dict[str, str], str]:
     return units, unit[1] if unit else ""
 
 
-def units_of(check: Check) -> tuple[dict[str, str], str]:
-    """Return the documented units of a check; a method says them in its first line, that of the result first."""
-    if not inspect.ismethod(check.formula):
-        return documented(check.formula)
-    said = re.findall(r"\[([^\]]+)\]", check.formula.__doc__ or "")
-    return dict.fromkeys(check.given, said[-1]), said[0]
-
-
 def plain(value: Any, unit: str) -> Any:
     """Return a value in the documented unit as the formula wants it, without a unit."""
     if isinstance(value, dict):
@@ -475,11 +467,6 @@ def plain(value: Any, unit: str) -> Any:
 @pytest.mark.parametrize("check", CHECKS, ids=lambda check: check.formula.__qualname__)
 def test_formula_agrees_with_pint(check: Check) -> None:
     units, result_unit = documented(check.formula)
-    if inspect.ismethod(
-        check.formula
-    ):  # says its units in its first line: of the result, then of the argument
-        units = {name: re.findall(r"\[(\w+)\]", check.formula.__doc__ or "")[-1] for name in check.given}
-        result_unit = re.findall(r"\[([^\]]+)\]", check.formula.__doc__ or "")[0]
     result = check.formula(**{name: plain(value, units.get(name, "")) for name, value in check.given.items()})
     *how, name = check.read.split() or [""]
     for each in [name, *how]:
@@ -505,7 +492,7 @@ def measured(check: Check) -> list[str]:
 
 
 def inputs_of(check: Check) -> dict[str, Any]:
-    units, _ = units_of(check)
+    units, _ = documented(check.formula)
     return {name: plain(value, units.get(name, "")) for name, value in check.given.items()}
 
 
@@ -514,7 +501,7 @@ def inputs_of(check: Check) -> dict[str, Any]:
     [pytest.param(c, name, id=f"{c.formula.__qualname__}-{name}") for c in CHECKS for name in measured(c)],
 )
 def test_a_number_beyond_everything_is_refused_with_name_and_unit(check: Check, name: str) -> None:
-    unit = units_of(check)[0].get(name, "")
+    unit = documented(check.formula)[0].get(name, "")
     shown = "" if unit == "V or A" else unit.replace(" per phase", "")
     with pytest.raises(ValueError, match=rf"^{name}(\[[\d, ]+\])?: [^;]* was given; allowed is ") as refused:
         check.formula(**inputs_of(check) | {name: 1e200})
