@@ -1,4 +1,8 @@
-"""Every formula: how it is called, what it must refuse, and how it treats arrays."""
+"""The formulas listed here: how each is called, what it must refuse, and how it treats arrays.
+
+The list is kept by hand, since ranges stand in no signature: formulas that give one number for one
+number of each argument. `test_units` and `test_refusals` go through every public formula.
+"""
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
