@@ -12,6 +12,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from acpower import tables
 from acpower._checks import (
+    DUST,
     Numbers,
     answer,
     choice,
@@ -54,9 +55,6 @@ BREAKER_SERIES = tuple(_SIZES)
 
 # What a continuous load is multiplied with before a breaker is chosen.
 _CONTINUOUS_LOAD = {"nec": 1.25, "iec": 1.0}
-
-# 1.25 times 32 A must stay 40 A: what floating-point arithmetic adds is no reason for a bigger breaker.
-_DUST = 1e-9
 
 
 def voltage_drop(
@@ -363,11 +361,11 @@ def next_breaker(current: ArrayLike, series: str = "nec") -> Numbers:
         current,
         "A",
         low=0.0,
-        high=sizes[-1] * (1.0 + _DUST),
+        high=sizes[-1] * (1.0 + DUST),
         allowed=f"0 to {sizes[-1]:g} A",
         check="the unit, the voltage and the number of phases, or another series",
     )
-    return answer(sizes[np.searchsorted(sizes * (1.0 + _DUST), amperes)])
+    return answer(sizes[np.searchsorted(sizes * (1.0 + DUST), amperes)])
 
 
 def _phases(phases: ArrayLike) -> NDArray[np.float64]:

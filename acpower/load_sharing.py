@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from acpower._checks import choice, magnitude, real, refusal, shorten
+from acpower._checks import DUST, choice, magnitude, real, refusal, shorten
 
 __all__ = ["CONNECTIONS", "SHARING_RULES", "share_current"]
 
@@ -32,9 +32,6 @@ CONNECTIONS: Mapping[str, tuple[bool, bool, bool]] = MappingProxyType(
 
 FLOOR = 6.0  # the smallest current that the control pilot can offer
 CEILING = 80.0  # the largest
-
-# A spare current of 31.999999999 A is 32 A: floating-point arithmetic is no reason to lose an ampere.
-_DUST = 1e-9
 
 
 def share_current(
@@ -125,8 +122,8 @@ def share_current(
             "shapes that broadcast",
             "that there are as many times in the one as in the other",
         ) from None
-    wanted = np.floor(np.broadcast_to(asked, lead + asked.shape[-1:]) + _DUST)
-    spare = np.floor(np.broadcast_to(spare, lead + spare.shape[-1:]) + _DUST)
+    wanted = np.floor(np.broadcast_to(asked, lead + asked.shape[-1:]) + DUST)
+    spare = np.floor(np.broadcast_to(spare, lead + spare.shape[-1:]) + DUST)
 
     if known_rule == "priority":
         return _in_turn(spare, wanted, loads)

@@ -15,7 +15,7 @@ from types import MappingProxyType
 from numpy.typing import ArrayLike
 
 from acpower import tables
-from acpower._checks import Numbers, answer, choice, magnitude, positive, real, single, together
+from acpower._checks import DUST, Numbers, answer, choice, magnitude, positive, real, single, together
 
 __all__ = [
     "CHARGING_MODES",
@@ -30,9 +30,6 @@ __all__ = [
     "ground_fault_trip_time",
     "residual_current_device",
 ]
-
-# What floating-point arithmetic adds is no reason to fail a circuit.
-_DUST = 1e-9
 
 
 @dataclass(frozen=True)
@@ -111,7 +108,7 @@ def check_overload(
         check="that it is the tripping current divided by the rating",
     )
     tripping = rating * single("tripping_factor", factor)
-    slack = 1.0 + _DUST
+    slack = 1.0 + DUST
     return OverloadCheck(
         breaker_carries_load=load <= rating * slack,
         cable_carries_breaker=rating <= capacity * slack,
