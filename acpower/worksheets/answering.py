@@ -1,4 +1,4 @@
-"""How a recorded answer leaves the notebook while a class is marked, and how a reaction looks."""
+"""How a recorded answer leaves the notebook while a class is marked, and how a reaction is shown."""
 
 import json
 import os
@@ -9,6 +9,7 @@ from typing import Any
 from IPython.display import HTML, display
 
 from acpower.worksheets.answers import Answer, answer_from_value
+from acpower.worksheets.block import block
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.plain_errors import use_plain_errors
 
@@ -57,16 +58,9 @@ def given(answer: Answer) -> str:
 
 
 def show_block(title: str, says: str, foot: str, *, sign: str, colour: str) -> None:
-    """Show a reaction below the cell: sign and colour only help, the words carry the meaning."""
-    display(
-        HTML(
-            f'<div role="status" style="border-left:6px solid {colour};padding:0.5em 1em;margin:0.3em 0;'
-            f'background:rgba(127,127,127,0.08);font-size:1.05em;max-width:50em">'
-            f'<strong><span aria-hidden="true">{sign}</span> {escape(title)}</strong>'
-            f"<div>{escape(says)}</div>"
-            f'<div style="opacity:0.75;font-size:0.9em">{escape(foot)}</div></div>'
-        )
-    )
+    """Show a reaction below the cell."""
+    inside = f'<div>{escape(says)}</div><div style="opacity:0.75;font-size:0.9em">{escape(foot)}</div>'
+    display(HTML(block(title, inside, sign=sign, colour=colour)))
 
 
 def _hand_out(data: dict[str, Any]) -> None:

@@ -20,6 +20,7 @@ from acpower.worksheets.answering import (
     under_pytest,
 )
 from acpower.worksheets.answers import Answer, answer_from_value
+from acpower.worksheets.block import BLUE, GREY, VERMILLION
 from acpower.worksheets.card_table import card_html, card_text
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.own import NotAWorksheet, worksheet_to_practise
@@ -29,16 +30,15 @@ from acpower.worksheets.verdicts import judge
 PRACTICE_APPRENTICE = "practice"
 
 LOOK = {
-    # outcome: (sign, border colour); the words carry the meaning, the colour only helps
-    "right": ("✔", "#0072B2"),
-    "carried forward": ("✔", "#0072B2"),
-    "known error": ("➜", "#D55E00"),
-    "too few figures": ("➜", "#D55E00"),
-    "not yet": ("➜", "#D55E00"),
-    "refused": ("?", "#D55E00"),
-    "blank": ("…", "#666666"),
+    # outcome: (sign, border colour)
+    "right": ("✔", BLUE),
+    "carried forward": ("✔", BLUE),
+    "known error": ("➜", VERMILLION),
+    "too few figures": ("➜", VERMILLION),
+    "not yet": ("➜", VERMILLION),
+    "refused": ("?", VERMILLION),
+    "blank": ("…", GREY),
 }
-_NEUTRAL = LOOK["blank"][1]
 
 
 def job_card(worksheet: str, *, version: str, apprentice: str = PRACTICE_APPRENTICE) -> "Job":
@@ -124,7 +124,7 @@ class Job:
             asked.hints[step - 1],
             more,
             sign="➜",
-            colour=_NEUTRAL,
+            colour=GREY,
         )
 
     def _asked(self, question: str) -> Question:

@@ -18,11 +18,11 @@ from acpower.worksheets.answering import (
     under_pytest,
 )
 from acpower.worksheets.answers import answer_from_value
+from acpower.worksheets.block import BLUE, GREY, VERMILLION
 from acpower.worksheets.card_table import card_html, card_text
 from acpower.worksheets.cards import Entry, JobCard
 
 _TITLE = "for marks"
-_BLUE, _ORANGE, _GREY = "#0072B2", "#D55E00", "#666666"
 
 
 def marked_card(
@@ -83,14 +83,14 @@ class MarkedJob:
             return
         if answer.kind == "blank":
             self._recorded.discard(question)
-            show_block(question, "Nothing is recorded here yet.", self._progress(), sign="…", colour=_GREY)
+            show_block(question, "Nothing is recorded here yet.", self._progress(), sign="…", colour=GREY)
         elif answer.kind == "refused":
             self._recorded.discard(question)
-            show_block(question, answer.text, self._progress(), sign="?", colour=_ORANGE)
+            show_block(question, answer.text, self._progress(), sign="?", colour=VERMILLION)
         else:
             self._recorded.add(question)
             what = "A function is recorded." if answer.kind == "function" else f"Recorded.{given(answer)}"
-            show_block(question, what, self._progress(), sign="✎", colour=_BLUE)
+            show_block(question, what, self._progress(), sign="✎", colour=BLUE)
 
     def hint(self, question: str) -> None:
         """Say that a worksheet for marks gives no hints."""

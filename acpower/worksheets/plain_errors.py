@@ -14,6 +14,8 @@ from typing import Any
 from IPython.core.getipython import get_ipython
 from IPython.display import HTML, display
 
+from acpower.worksheets.block import VERMILLION, block
+
 
 def use_plain_errors() -> None:
     """From now on, show a short block when a cell of this notebook stops."""
@@ -48,13 +50,11 @@ def error_block(problem: BaseException, trace: TracebackType | None) -> str:
     """
     words = in_plain_words(type(problem).__name__, str(problem))
     full = "".join(format_exception(type(problem), problem, trace))
-    return (
-        '<div role="status" style="border-left:6px solid #D55E00;padding:0.5em 1em;margin:0.3em 0;'
-        'background:rgba(127,127,127,0.08);font-size:1.05em;max-width:50em">'
-        f'<strong><span aria-hidden="true">➜</span> This cell stopped{_line(problem, trace)}.</strong>'
+    inside = (
         f"<div>{escape(words)}</div>"
-        f"<details><summary>Python's own report</summary><pre>{escape(full)}</pre></details></div>"
+        f"<details><summary>Python's own report</summary><pre>{escape(full)}</pre></details>"
     )
+    return block(f"This cell stopped{_line(problem, trace)}.", inside, sign="➜", colour=VERMILLION)
 
 
 def _line(problem: BaseException, trace: TracebackType | None) -> str:
