@@ -294,6 +294,10 @@ def test_a_browser_that_fails_leaves_no_old_pdf(tmp_path: Path) -> None:
     assert not write_pdf(str(tmp_path / "no-such-program"), tmp_path / "page.html", tmp_path / "page.pdf")
 
 
+def test_no_browser_is_looked_for_in_the_folder_at_hand():
+    assert [one for one in page_room._BROWSERS if "/" in one and not Path(one).root] == []
+
+
 def test_no_browser_is_found_where_there_is_none(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(page_room.shutil, "which", lambda name: None)
     assert find_browser() is None

@@ -21,16 +21,13 @@ from acpower.figures.look import (
 from acpower.front_end import FrontEndPeriod, bridge_with_capacitor, power_factor_corrected
 from acpower.harmonic_limits import check_class_a
 
-_BRIDGE, _CORRECTED = "Bridge with capacitor", "With power factor stage"
+FRONT_ENDS = _BRIDGE, _CORRECTED = "Bridge with capacitor", "With power factor stage"
 _STYLES: dict[str, dict[str, Any]] = {
     _BRIDGE: {"color": BLUE, "linestyle": "-"},
     _CORRECTED: {"color": VERMILLION, "linestyle": "--"},
 }
 _BARS = {_BRIDGE: (SKY_BLUE, ""), _CORRECTED: (YELLOW, "///")}
 _ORDERS = np.arange(3, 20, 2)
-
-
-FRONT_ENDS = (_BRIDGE, _CORRECTED)
 
 
 def front_end(

@@ -34,6 +34,9 @@ PHASE_STYLES: dict[str, dict[str, Any]] = {
 }
 """One style per line conductor, the same in every picture."""
 
+PHASE_ANGLES = {"L1": 90.0, "L2": -30.0, "L3": 210.0}
+"""Where the arrows of a three-phase star point [degrees, anticlockwise from the right]."""
+
 TEXT_SIZE = 13
 LINE_WIDTH = 2.5
 _DOTS_PER_INCH = 100
@@ -112,6 +115,13 @@ def plain_axes(axes: Axes, *, x_label: str = "", y_label: str = "", grid: bool =
     if grid:
         axes.grid(color="#DDDDDD")
     return axes
+
+
+def phase_arrow(axes: Axes, name: str, tip: complex) -> None:
+    """Draw the arrow of a line conductor from the neutral, in the middle, to its tip."""
+    style: dict[str, Any] = {"arrowstyle": "-|>", "mutation_scale": 18, "linewidth": LINE_WIDTH}
+    style |= {"shrinkA": 0, "shrinkB": 0, **PHASE_STYLES[name]}
+    axes.annotate("", (tip.real, tip.imag), (0, 0), arrowprops=style)
 
 
 def spread(positions: list[float], gap: float) -> list[float]:

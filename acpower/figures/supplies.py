@@ -11,16 +11,16 @@ from acpower.figures.look import (
     BLACK,
     GREEN,
     LINE_WIDTH,
-    PHASE_STYLES,
+    PHASE_ANGLES,
     TEXT_SIZE,
     YELLOW,
     Still,
     blank_figure,
+    phase_arrow,
 )
 from acpower.region import Region
 from acpower.supply import NominalSupply, nominal_supply
 
-_STAR_ANGLES = {"L1": 90.0, "L2": -30.0, "L3": 210.0}
 _BETWEEN: dict[str, Any] = {"color": GREEN, "linewidth": LINE_WIDTH, "linestyle": "-."}
 _WIRE: dict[str, Any] = {"color": BLACK, "linewidth": 1.8}
 _LOAD_LENGTH, _LOAD_HALF_WIDTH = 0.5, 0.1
@@ -45,8 +45,8 @@ def supplies_figure() -> Still:
     figure.subplots_adjust(left=0.005, right=0.995, bottom=0.02, top=0.88, wspace=0.04)
     _draw_supply(each[0], "Single-phase", {"L1": 90.0}, star)
     _draw_supply(each[1], "Split-phase", {"L1": 90.0, "L2": -90.0}, split)
-    _draw_supply(each[2], "Three-phase", _STAR_ANGLES, star)
-    legs = {name: _STAR_ANGLES[name] for name in ("L1", "L2")}
+    _draw_supply(each[2], "Three-phase", PHASE_ANGLES, star)
+    legs = {name: PHASE_ANGLES[name] for name in ("L1", "L2")}
     _draw_supply(each[3], "Two legs of three-phase", legs, two_legs)
     one, between = f"{star.phase_voltage_v:g} V", f"{star.line_voltage_v:g} V"
     leg, legs_apart = f"{split.phase_voltage_v:g} V", f"{split.line_voltage_v:g} V"
@@ -70,9 +70,7 @@ def _draw_supply(axes: Axes, title: str, angles: Mapping[str, float], supply: No
     axes.set_title(title, fontsize=TEXT_SIZE + 1)
     tips = {name: np.exp(1j * np.radians(angle)) for name, angle in angles.items()}
     for name, tip in tips.items():
-        style: dict[str, Any] = {"arrowstyle": "-|>", "mutation_scale": 18, "linewidth": LINE_WIDTH}
-        style |= {"shrinkA": 0, "shrinkB": 0, **PHASE_STYLES[name]}
-        axes.annotate("", (tip.real, tip.imag), (0, 0), arrowprops=style)
+        phase_arrow(axes, name, tip)
         axes.text(1.2 * tip.real, 1.17 * tip.imag, name, ha="center", va="center", fontsize=TEXT_SIZE)
     axes.text(-0.1, 0.5, f"{supply.phase_voltage_v:g} V", ha="right", va="center", fontsize=TEXT_SIZE)
     axes.text(-0.1, 0.0, "N", ha="right", va="center", fontsize=TEXT_SIZE)
@@ -111,7 +109,7 @@ def star_delta_figure(phase_voltage: float = 230.0, line_voltage: float = 400.0)
     figure = blank_figure(10, 4.6)
     star, delta = figure.subplots(1, 2)
     figure.subplots_adjust(left=0.01, right=0.99, bottom=0.01, top=0.9, wspace=0.04)
-    corners = {name: np.exp(1j * np.radians(angle)) for name, angle in _STAR_ANGLES.items()}
+    corners = {name: np.exp(1j * np.radians(angle)) for name, angle in PHASE_ANGLES.items()}
     for axes, title in ((star, "Star with neutral"), (delta, "Delta")):
         axes.set_title(title, fontsize=TEXT_SIZE + 3)
         axes.set_aspect("equal")

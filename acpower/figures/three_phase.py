@@ -7,16 +7,16 @@ from acpower.figures.look import (
     BLACK,
     GREEN,
     LINE_WIDTH,
+    PHASE_ANGLES,
     PHASE_STYLES,
     TEXT_SIZE,
     Still,
     blank_figure,
+    phase_arrow,
     plain_axes,
 )
 from acpower.power import phase_to_line
 from acpower.rms import rms_to_peak
-
-_ANGLES = {"L1": 90.0, "L2": -30.0, "L3": 210.0}
 
 
 def root_three_figure(phase_voltage: float = 230.0) -> Still:
@@ -95,21 +95,9 @@ def root_three_triangle_figure(phase_voltage: float = 230.0) -> Still:
 
 
 def _draw_arrows(axes: Axes, phase_voltage: float, line_voltage: float) -> None:
-    tips = {name: np.exp(1j * np.radians(angle)) for name, angle in _ANGLES.items()}
+    tips = {name: np.exp(1j * np.radians(angle)) for name, angle in PHASE_ANGLES.items()}
     for name, tip in tips.items():
-        axes.annotate(
-            "",
-            (tip.real, tip.imag),
-            (0, 0),
-            arrowprops={
-                "arrowstyle": "-|>",
-                "mutation_scale": 18,
-                "linewidth": LINE_WIDTH,
-                "shrinkA": 0,
-                "shrinkB": 0,
-                **PHASE_STYLES[name],
-            },
-        )
+        phase_arrow(axes, name, tip)
         axes.text(1.17 * tip.real, 1.17 * tip.imag, name, ha="center", va="center", fontsize=TEXT_SIZE + 2)
     ends = np.array([tips["L1"], tips["L2"]])
     axes.plot(ends.real, ends.imag, color=GREEN, linewidth=LINE_WIDTH + 1, linestyle="-.")

@@ -91,7 +91,7 @@ class Sandbox:
 
 
 def user_for(number: int) -> int | None:
-    """Return the ordinary user that a worksheet becomes where it is run by root: another one for each."""
+    """Return the ordinary user that a worksheet becomes if root runs it, another one for each; else None."""
     return _FIRST_USER + number % _USERS if os.geteuid() == 0 else None
 
 

@@ -32,7 +32,7 @@ _SEND_SECONDS = 5.0
 _LOOK_AGAIN = 0.1  # seconds between two looks at the memory of a worksheet
 _PIECE = 8 * 1024  # characters of a cell in one message
 _PACKAGE = Path(sandbox.__file__).parent.parent
-# What the first cell of every worksheet does, and what a worksheet for marks must not find.
+# By whether the worksheets are for marks: what the first cell of each does, and what none must find.
 _REHEARSAL = {
     False: """
 from acpower.worksheets import job_card

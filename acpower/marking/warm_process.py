@@ -5,9 +5,9 @@ orders. For each it forks twice. The first child enters the sandbox and gives up
 its place among the processes outside, where it can tell when the worksheet has ended. The second child
 is inside and runs the cells. Nothing of a worksheet comes into this process: cells go straight there.
 
-A message is one packet of JSON. Inwards: ``prepare``, then pieces of ``source``. Outwards: what was
-``printed``, an ``answer``, an ``error`` with its words, and that a cell has ``ended``. The other end
-is `warm_kernel`, which believes none of it.
+A message is one packet of JSON. Inwards: the ``variables`` and ``files`` of the worksheet, then pieces of
+``source`` and whether each is the ``last``. Outwards: what was ``printed``, an ``answer``, an ``error``
+with its words, and that a cell has ``ended``. The other end is `warm_kernel`, which believes none of it.
 """
 
 import builtins

@@ -54,7 +54,7 @@ def lesson_page(
     Raises
     ------
     UserMistake
-        If a cell stops with an error, or takes longer than two minutes.
+        If a cell stops with an error or takes longer than two minutes, or the kernel ends.
     """
     content = _run(notebook, region, large=look.large)
     title = notebook.stem

@@ -18,8 +18,9 @@ _BROWSERS = (
     "google-chrome",
     "microsoft-edge",
     *(
-        os.path.join(os.environ.get(base, ""), place)
+        os.path.join(os.environ[base], place)
         for base in ("ProgramFiles", "ProgramFiles(x86)")
+        if base in os.environ  # else the place would be looked for in the folder at hand
         for place in _ON_WINDOWS
     ),
     "/Applications/Chromium.app/Contents/MacOS/Chromium",
