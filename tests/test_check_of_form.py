@@ -5,10 +5,12 @@ from typing import Any
 
 import pytest
 
-from acpower.worksheets.check import _form_of
-from acpower.worksheets.schemes import find_worksheet
+from acpower.worksheets.check import _form, _form_of, _words_on_card
+from acpower.worksheets.scheme import Choice, Ordering
+from acpower.worksheets.schemes import WORKSHEETS, find_worksheet
 
-QUESTION = next(one for one in find_worksheet("charging-power").questions if one.known_errors)
+SHEET = find_worksheet("charging-power")
+QUESTION = next(one for one in SHEET.questions if one.known_errors)
 ERROR = QUESTION.known_errors[0]
 
 
@@ -31,3 +33,26 @@ def test_one_thing_that_is_wrong_is_one_sentence(change: dict[str, Any], says: s
     right = replace(QUESTION, needs=())
     assert list(_form_of(right, set())) == []
     assert list(_form_of(replace(right, **change), set())) == [says]
+
+
+def test_a_worksheet_without_questions_is_told() -> None:
+    assert list(_form(replace(SHEET, questions=()))) == ["The worksheet has no questions."]
+
+
+@pytest.mark.parametrize("statements", [("one", "two"), tuple("abcdefghi")], ids=len)
+def test_an_order_of_too_few_or_too_many_statements_is_told(statements: tuple[str, ...]) -> None:
+    question = next(
+        one for sheet in WORKSHEETS.values() for one in sheet.questions if isinstance(one, Ordering)
+    )
+    changed = replace(question, statements=statements, needs=())
+    assert list(_form_of(changed, set())) == ["an order needs three to eight statements."]
+
+
+def test_a_key_that_is_no_option_is_told() -> None:
+    question = next(one for one in SHEET.questions if isinstance(one, Choice))
+    card = SHEET.card("A01")
+    keys = SHEET.keys(card)
+    setattr(keys, question.name, "plug")
+    changed = replace(question, key=lambda card, earlier: "plug")
+    found = list(_words_on_card(SHEET, changed, card, keys))
+    assert ("key", "its key “plug” is not one of the options.") in found

@@ -55,6 +55,15 @@ def test_bad_files_and_a_bad_register_end_with_1_and_the_rest_is_marked(tmp_path
     assert hashes(tmp_path / "in") == before
 
 
+def test_a_folder_that_the_system_refuses_is_told_with_what_to_check(tmp_path, capsys):
+    register = write_register(tmp_path / "class.csv", "A01")
+    too_long = tmp_path / ("a" * 300)  # longer than any file system of ours allows
+    assert main(["hand-out", "charging-power", "--register", str(register), "--to", str(too_long)]) == 2
+    says = capsys.readouterr().err
+    assert f"acpower: {too_long} cannot be used (" in says
+    assert "Check also the path" in says
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [

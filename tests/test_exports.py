@@ -197,6 +197,14 @@ def test_an_export_that_cannot_be_says_what_is_missing(marked, capsys, tmp_path,
     assert says in capsys.readouterr().err
 
 
+def test_an_export_that_is_there_already_stays_as_it_is(marked, capsys, tmp_path):
+    (tmp_path / "marking-record.json").write_bytes((marked / "marking-record.json").read_bytes())
+    (tmp_path / "one-roster.zip").write_bytes(b"an older export")
+    assert main(["export", str(tmp_path), *CALL]) == 2
+    assert "one-roster.zip is there already. Move it away first." in capsys.readouterr().err
+    assert (tmp_path / "one-roster.zip").read_bytes() == b"an older export"
+
+
 # ---- Names
 
 

@@ -63,6 +63,15 @@ def test_a_worksheet_that_holds_answers_is_kept(tmp_path, register):
     assert done.files[0].read_text(encoding="utf-8") == "somebody's answers"
 
 
+def test_a_folder_where_a_worksheet_belongs_stops_the_hand_out_before_a_file_is_written(tmp_path, register):
+    (tmp_path / "out" / "charging-power_A02.ipynb").mkdir(parents=True)
+    with pytest.raises(
+        UserMistake, match=r"A02\.ipynb is a folder where a worksheet belongs\. Choose another"
+    ):
+        hand_out_class(WORKSHEET, register, tmp_path / "out")
+    assert hashes(tmp_path / "out") == {}
+
+
 def test_practice_marks_and_two_terms_do_not_meet_in_one_folder(tmp_path, register):
     first, second = (make_term_key(tmp_path / f"{name}.key") for name in ("first", "second"))
     for number, (before, after) in enumerate([(None, first), (first, None), (first, second)]):

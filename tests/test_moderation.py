@@ -14,7 +14,8 @@ from acpower.marking.changes import CHANGES, read_changes
 from acpower.marking.demo import EFFICIENCY_DIVIDED, ROOT_3_MISSING
 from acpower.marking.hand_out import file_name
 from acpower.marking.moderation import marked_class, sample
-from acpower.marking.record import differences, load_record, read_record
+from acpower.marking.record import differences, load_record, read_record, write_record
+from acpower.marking.run import Limits
 from acpower.marking.user_mistake import UserMistake
 from acpower.worksheets.schemes import find_worksheet
 
@@ -123,6 +124,21 @@ def test_a_record_that_cannot_be_read_says_why(marked, change, says):
         differences(path)
 
 
+def test_a_folder_and_a_missing_file_are_no_record(marked):
+    with pytest.raises(UserMistake, match=r"is a folder\. Give the file marking-record\.json in it"):
+        load_record(marked)
+    with pytest.raises(UserMistake, match=r"none\.json cannot be read \(.+\)\. Check the path"):
+        load_record(marked / "none.json")
+
+
+def test_a_record_is_never_written_over_another_one(marked):
+    path = marked / "marking-record.json"
+    before = path.read_bytes()
+    with pytest.raises(UserMistake, match="holds the record of another marking"):
+        write_record(marked_class(marked), Limits(), path)
+    assert path.read_bytes() == before
+
+
 # ---- The sample
 
 
@@ -192,6 +208,13 @@ def second(folder: Path, *rows: str) -> Path:
     path = folder / "filled.csv"
     path.write_text("\n".join(["id,worksheet,question,second_mark,why", *rows]) + "\n", encoding="utf-8")
     return path
+
+
+def test_a_change_by_hand_has_the_name_of_a_person(marked, capsys):
+    filled = second(marked, f"A02,{NAME},three_phase_power_kw,1,The relation is right in the note beside it")
+    assert main(["second-marks", str(marked), str(filled), "--who", " "]) == 2
+    assert "needs the name or initials of the person who makes it" in capsys.readouterr().err
+    assert not (marked / CHANGES).exists()
 
 
 def test_second_marks_change_marks_with_who_when_old_new_and_why(marked, capsys):

@@ -4,6 +4,7 @@ A note that comes too easily puts an innocent apprentice under suspicion. The ru
 chance alone brings is worked out here from the binomial distribution, term by term.
 """
 
+from dataclasses import replace
 from math import comb
 
 import pytest
@@ -13,8 +14,10 @@ from acpower.marking.notes import (
     HIGHEST_PROBABILITY,
     LEAST_CHANCE,
     note_other_cards,
+    notes_on_run,
 )
 from acpower.marking.result import Result
+from acpower.marking.run import Run
 from acpower.marking.submission import Submission
 from acpower.worksheets.answers import Answer, answer_from_value
 from acpower.worksheets.cards import Entry, JobCard
@@ -78,6 +81,23 @@ def by_chance(matches: int, wrong: int, others: int) -> float:
         for count in range(matches, wrong + 1)
     )
     return others * one_card
+
+
+@pytest.mark.parametrize(
+    ("run", "says"),
+    [
+        (Run(), "The job card was not opened"),
+        (Run(opened="welding"), "opened the job card of another worksheet (“welding”)"),
+        (Run(opened="readings", opened_for="C009"), "opened the job card of “C009”, but the file is C001's"),
+        (Run(opened="readings", numbers={"reading_1_v": "0"}), "shows other numbers than were handed out"),
+    ],
+)
+def test_a_job_card_other_than_the_one_handed_out_is_noted(run: Run, says: str) -> None:
+    result = result_of("C001", {})
+    assert result.marked is not None
+    ((code, noted),) = notes_on_run(replace(result.submission, cells=NAMES), run, result.marked)
+    assert code == "structure-changed"
+    assert says in noted
 
 
 @pytest.mark.parametrize("size", [20, 150])

@@ -128,6 +128,11 @@ FAULTS = {
         "both give",
     ),
     "key stops": ("return card.power / card.voltage", "return card.power / 0", "its key stops: ZeroDivision"),
+    "key not finite": (
+        "return card.power / card.voltage",
+        'return float("inf")',
+        "Question current_a: its key is inf. Refuse such cards in `possible`.",
+    ),
     "no such entry": ("card.minutes / 60,\n    working", "card.hours,\n    working", "has no entry 'hours'"),
     "working": (
         "W / {card.voltage} V = {show(current(card, earlier))} A",
