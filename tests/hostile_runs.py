@@ -201,11 +201,11 @@ class _Watch:
 
     def _still_running(self) -> list[psutil.Process]:
         """Return what was seen and still runs, and what runs as somebody who only runs worksheets here."""
-        running = [process for process in self._seen if _runs(process)]
+        running = [process for process in self._seen if runs(process)]
         if BY_ROOT:
             for process in psutil.process_iter():
                 with suppress(psutil.Error):
-                    if process.uids().real == ORDINARY_USER and _runs(process) and process not in running:
+                    if process.uids().real == ORDINARY_USER and runs(process) and process not in running:
                         running.append(process)
         for process in psutil.process_iter():
             if _tag(process) and process not in running:
@@ -213,7 +213,8 @@ class _Watch:
         return running
 
 
-def _runs(process: psutil.Process) -> bool:
+def runs(process: psutil.Process) -> bool:
+    """Tell whether a process runs; one that has ended and is still listed does not."""
     with suppress(psutil.Error):
         return bool(process.is_running() and process.status() != psutil.STATUS_ZOMBIE)
     return False

@@ -15,6 +15,7 @@ import pytest
 from bs4 import BeautifulSoup
 from classroom import write_register
 from command import acpower, check_that_ctrl_c_ends, start_acpower
+from hostile_runs import runs
 
 from acpower.marking.hand_out import file_name
 from acpower.notebooks import folder
@@ -333,7 +334,7 @@ def test_ctrl_c_ends_the_kernel_too_and_without_a_traceback(tmp_path: Path) -> N
         assert process.poll() is None
         time.sleep(0.1)
     check_that_ctrl_c_ends(process)
-    assert not [kernel for kernel in kernels if kernel.is_running()]
+    assert not [kernel for kernel in kernels if runs(kernel)]
 
 
 @pytest.mark.parametrize(
