@@ -304,8 +304,8 @@ def demo(options: argparse.Namespace) -> int:
     hand_back(result, place / "marked", DEMO_LIMITS)
     _say_result(result, place / "marked")
     print(
-        "One worksheet holds a loop that never ends, one file is broken and one was not handed in, to show that "
-        "the rest of the class is marked all the same."
+        "One worksheet holds a loop that never ends, in one nothing is recorded, one file is broken and one was not "
+        "handed in, to show that the rest of the class is marked all the same."
     )
     return DONE
 

@@ -86,6 +86,7 @@ def test_a_loop_a_broken_file_and_a_missing_one_are_on_record_with_their_reasons
     assert {apprentice: reasons for apprentice, reasons in noted.items() if reasons} == {
         "F12": ["timeout"],
         "F14": ["bad-file"],
+        "F20": ["nothing-recorded"],
         "F22": ["not-handed-in"],
     }
 

@@ -169,7 +169,7 @@ def test_a_cell_that_looks_into_the_mark_schemes_is_noted(handed_out, cell):
 def test_a_file_saved_after_it_was_due_is_marked_and_noted(handed_out):
     due = datetime(2026, 11, 20, 12, 0)
     for apprentice, minutes in (("A01", 1), ("A02", -1)):
-        path = hand_in(handed_out, apprentice, notebook(handed_out, apprentice))
+        path = hand_in(handed_out, apprentice, fill_in(notebook(handed_out, apprentice), RIGHT))
         saved = (due + timedelta(minutes=minutes)).timestamp()
         os.utime(path, (saved, saved))
     late, in_time = marked(handed_out, due=due).results[:2]

@@ -262,6 +262,24 @@ def test_a_mark_of_nought_that_stays_for_a_reason_is_settled(tmp_path, capsys):
     assert mark(tmp_path, "again", "--changes", str(tmp_path / "marked" / CHANGES)) == 0
 
 
+def test_a_worksheet_without_any_answer_is_asked_for_until_every_question_has_a_mark(tmp_path, capsys):
+    write_register(tmp_path / "class.csv", "A01")
+    (tmp_path / "in").mkdir()
+    (tmp_path / "in" / file_name(NAME, "A01")).write_text(
+        notebooks.canonical(issued("A01")), encoding="utf-8"
+    )
+    assert mark(tmp_path, "marked") == 1
+    assert "Nothing is recorded. Was the worksheet saved? Ask for the file again." in capsys.readouterr().out
+    folder = tmp_path / "marked"
+    by_hand = [f"A01,{NAME},{one.name},0,A01 was ill" for one in find_worksheet(NAME).questions]
+    for rows, reason in ((by_hand[:-1], "nothing-recorded"), (by_hand[-1:], "")):
+        assert main(["second-marks", str(folder), str(second(folder, *rows)), "--who", "MK"]) == 0
+        (row,) = table(folder / "mark-sheet.csv")
+        assert (row["marks"], row["reason"]) == ("0", reason)
+        report = (folder / "reports" / "A01.html").read_text(encoding="utf-8")
+        assert ("With your numbers" in report) == (reason == "")
+
+
 def test_a_later_change_to_the_same_mark_counts_and_both_stay_on_file(marked):
     for mark_given in ("1", "0"):
         filled = second(marked, f"A02,{NAME},three_phase_power_kw,{mark_given},second thoughts")

@@ -356,6 +356,19 @@ def test_a_report_tells_nothing_of_others_and_asks_the_apprentice_for_nothing_th
         assert words not in text
 
 
+def test_a_report_on_a_worksheet_without_any_answer_gives_no_answer_away() -> None:
+    blank = result_of(CHARGING, notes=(("nothing-recorded", "Nothing is recorded. Ask for the file again."),))
+    soup = page_of(blank)
+    (told,) = [part.get_text() for part in soup.select(".note")]
+    assert "Nothing is recorded in your file" in told
+    assert "hand it in again" in told
+    text = soup.get_text()
+    for words in ("Expected", "With your numbers", "Practise these", "Solutions", "of 19 marks", "Ask for"):
+        assert words not in text
+    assert blank.marked is not None
+    assert not any(one.working in text or one.expected in text for one in blank.marked.questions)
+
+
 @pytest.mark.parametrize(
     ("code", "says"),
     [

@@ -79,11 +79,12 @@ def report_page(
     """Return the report of one apprentice as a page without active content, fit for any paper.
 
     Fresh questions on what is not right yet stand at its end, their solutions on a page after them.
+    A worksheet in which nothing is recorded can still be handed in: nothing of its answers is shown.
     """
     practise = [
         (result.worksheet, points)
         for result in results
-        if result.marked and (points := weak_points(result.worksheet, result.marked))
+        if result.marked and not result.untouched and (points := weak_points(result.worksheet, result.marked))
     ]
     return (
         templates()

@@ -11,7 +11,7 @@ from scipy.stats import binom
 
 from acpower.marking.judge import MarkedWorksheet
 from acpower.marking.paper import by_hand
-from acpower.marking.result import Note, Result
+from acpower.marking.result import NOTHING_RECORDED, Note, Result
 from acpower.marking.run import Run
 from acpower.marking.submission import Submission
 from acpower.worksheets.answers import Reading, read_number
@@ -26,6 +26,7 @@ _LONGEST_QUOTED = 60
 # What a person may still read where the rules for answers cannot: "about 54", "3 phases" for "three phases".
 _PERHAPS_READABLE = ("answer-not-a-number", "answer-not-a-choice", "answer-not-an-order", "answer-not-a-word")
 _SETTLED_BY_HAND = ("by-hand", "answer-ambiguous", "answer-not-read")
+_SETTLED_WITH_THE_BLANKS = (NOTHING_RECORDED,)
 # An answer fits the card of somebody else by chance about once in a hundred; cards that share a value do so
 # more often, which the class itself shows. Marks are never touched, so the bar may be high.
 LEAST_MATCHES = 3
@@ -40,6 +41,9 @@ def notes_on_run(submission: Submission, run: Run, marked: MarkedWorksheet) -> l
     if any(_SCHEME.search(source) for source in submission.cells):
         says = "A cell looks into the mark schemes of the package or its judging. Ask how the answers came about."
         notes.append(("scheme-opened", says))
+    if not notes and all(one.verdict.outcome == "blank" for one in marked.questions):
+        says = "Nothing is recorded. Was the worksheet saved? Ask for the file again."
+        notes.append((NOTHING_RECORDED, says))
     return notes
 
 
@@ -94,12 +98,18 @@ def notes_on_paper(worksheet: Worksheet, marked: MarkedWorksheet) -> list[Note]:
 
 
 def without_settled(result: Result) -> Result:
-    """Return a result without the notes on answers that marks given by hand have settled."""
+    """Return a result without the notes that marks given by hand have settled.
+
+    That nothing is recorded is settled when every blank question has a mark by hand.
+    """
     if result.marked is None or all(one.change is None for one in result.marked.questions):
         return result
+    settled: tuple[str, ...] = _SETTLED_BY_HAND
+    if all(one.change or one.verdict.outcome != "blank" for one in result.marked.questions):
+        settled += _SETTLED_WITH_THE_BLANKS
     on_paper = any(code == "by-hand" for code, _ in result.notes)
     notes = [
-        *(note for note in result.notes if note[0] not in _SETTLED_BY_HAND),
+        *(note for note in result.notes if note[0] not in settled),
         *(notes_on_paper(result.worksheet, result.marked) if on_paper else []),
         *notes_on_answers(result.submission.apprentice, result.marked),
     ]

@@ -4,7 +4,7 @@ The notes are written for the instructor. Some name another apprentice, or say w
 command; a report that goes back to one apprentice says the same in words for that person.
 """
 
-from acpower.marking.result import Note, Result
+from acpower.marking.result import NOTHING_RECORDED, Note, Result
 
 # What keeps a file from being marked; the notes on it say what the instructor can do.
 _NOT_MARKED = {
@@ -21,6 +21,8 @@ _NOT_FOR_A_REPORT = ("other-card", "scheme-opened")
 _MARKED = {
     "structure-changed": "Something in your file is not as it was handed out to you: a cell is missing or changed, or "
     "the job card is another one. It was marked with the numbers that are yours.",
+    NOTHING_RECORDED: "Nothing is recorded in your file, so nothing was marked yet. Open your worksheet and look whether "
+    "your answers are there. Save it, and hand it in again.",
     "answer-ambiguous": "An answer of yours can be read in two ways; it is named below. Tell your instructor what "
     "you meant.",
     "answer-not-read": "An answer of yours could not be read; it is named below. Tell your instructor if you think "

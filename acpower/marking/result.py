@@ -12,6 +12,8 @@ from acpower.worksheets.scheme import Worksheet
 
 NOBODYS = "No file belongs to an apprentice of the class list. Check that folder and class list are of the same class."
 
+NOTHING_RECORDED = "nothing-recorded"
+
 Note = tuple[str, str]
 """A reason code and the words for a person."""
 
@@ -36,6 +38,11 @@ class Result:
     def status(self) -> str:
         """``marked``, ``query``, ``refused`` or ``missing``."""
         return "marked" if self.marked else self.submission.status
+
+    @property
+    def untouched(self) -> bool:
+        """Whether nothing is recorded, so that the worksheet may still come: its report gives no answer away."""
+        return any(code == NOTHING_RECORDED for code, _ in self.notes)
 
 
 @dataclass(frozen=True)
