@@ -280,6 +280,21 @@ def test_a_worksheet_without_any_answer_is_asked_for_until_every_question_has_a_
         assert ("With your numbers" in report) == (reason == "")
 
 
+def test_an_error_of_pythons_is_settled_when_what_it_left_blank_has_a_mark(tmp_path, capsys):
+    write_register(tmp_path / "class.csv", "A01")
+    (tmp_path / "in").mkdir()
+    content = fill_in(issued("A01"), {**RIGHT, "line_current_a": "1 / 0", "loss_power_kw": "9 / 0"})
+    (tmp_path / "in" / file_name(NAME, "A01")).write_text(notebooks.canonical(content), encoding="utf-8")
+    assert mark(tmp_path, "marked") == 1
+    folder = tmp_path / "marked"
+    for question, reason in (("line_current_a", "stopped"), ("loss_power_kw", "")):
+        filled = second(folder, f"A01,{NAME},{question},1,the way is right")
+        assert main(["second-marks", str(folder), str(filled), "--who", "MK"]) == 0
+        (row,) = table(folder / "mark-sheet.csv")
+        assert row["reason"] == reason
+    assert mark(tmp_path, "again", "--changes", str(folder / CHANGES)) == 0
+
+
 def test_a_later_change_to_the_same_mark_counts_and_both_stay_on_file(marked):
     for mark_given in ("1", "0"):
         filled = second(marked, f"A02,{NAME},three_phase_power_kw,{mark_given},second thoughts")

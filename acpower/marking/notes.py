@@ -12,7 +12,7 @@ from scipy.stats import binom
 from acpower.marking.judge import MarkedWorksheet
 from acpower.marking.paper import by_hand
 from acpower.marking.result import NOTHING_RECORDED, Note, Result
-from acpower.marking.run import Run
+from acpower.marking.run import ORDINARY, Run
 from acpower.marking.submission import Submission
 from acpower.worksheets.answers import Reading, read_number
 from acpower.worksheets.scheme import Number, Worksheet
@@ -26,7 +26,7 @@ _LONGEST_QUOTED = 60
 # What a person may still read where the rules for answers cannot: "about 54", "3 phases" for "three phases".
 _PERHAPS_READABLE = ("answer-not-a-number", "answer-not-a-choice", "answer-not-an-order", "answer-not-a-word")
 _SETTLED_BY_HAND = ("by-hand", "answer-ambiguous", "answer-not-read")
-_SETTLED_WITH_THE_BLANKS = (NOTHING_RECORDED,)
+_SETTLED_WITH_THE_BLANKS = (NOTHING_RECORDED, ORDINARY)
 # An answer fits the card of somebody else by chance about once in a hundred; cards that share a value do so
 # more often, which the class itself shows. Marks are never touched, so the bar may be high.
 LEAST_MATCHES = 3
@@ -100,7 +100,7 @@ def notes_on_paper(worksheet: Worksheet, marked: MarkedWorksheet) -> list[Note]:
 def without_settled(result: Result) -> Result:
     """Return a result without the notes that marks given by hand have settled.
 
-    That nothing is recorded is settled when every blank question has a mark by hand.
+    That nothing is recorded, or that a cell stopped, is settled when every blank question has a mark by hand.
     """
     if result.marked is None or all(one.change is None for one in result.marked.questions):
         return result
