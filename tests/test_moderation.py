@@ -306,6 +306,33 @@ def test_a_later_change_to_the_same_mark_counts_and_both_stay_on_file(marked):
     )
 
 
+def test_second_marks_given_once_more_add_no_line_and_write_the_pages(marked, capsys, monkeypatch):
+    rows = (
+        f"A02,{NAME},three_phase_power_kw,1,=the relation is right",
+        f"A01,{NAME},three_phase_power_kw,2,",
+        f"A04,{NAME},line_current_a,0,no working",
+    )
+    call = ["second-marks", str(marked), str(second(marked, *rows)), "--who", "MK"]
+
+    def held(*_):
+        raise PermissionError(13, "Permission denied", "mark-sheet.csv")
+
+    with monkeypatch.context() as patched:  # a spreadsheet on Windows holds the mark sheet
+        patched.setattr("acpower.marking.hand_back.write_mark_sheet", held)
+        assert main(call) == 2
+    assert "give the command again" in capsys.readouterr().err
+    on_file = (marked / CHANGES).read_bytes()
+    before = int(table(marked / "mark-sheet.csv")[1]["marks"])
+    assert main(call) == 0
+    said = capsys.readouterr().out
+    assert "Second marks: 3; the same as the first: 2;" in said
+    assert "A02, three_phase_power_kw: 0 → 1" in said
+    assert int(table(marked / "mark-sheet.csv")[1]["marks"]) == before + 1
+    assert main(call) == 0
+    assert capsys.readouterr().out == said
+    assert (marked / CHANGES).read_bytes() == on_file
+
+
 @pytest.mark.parametrize(
     ("row", "says"),
     [

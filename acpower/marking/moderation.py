@@ -145,6 +145,8 @@ def _own_earlier(marked: MarkedWorksheet, one: Marked) -> str:
 def second_marks(folder: Path, filled_in: Path, who: str, *, large_print: bool = False) -> Agreement:
     """Take second marks into a marked class: differing ones become changes by hand, with their reason.
 
+    What is on file already is not added again, so a call that was broken off may be given once more.
+
     Parameters
     ----------
     folder
@@ -195,14 +197,21 @@ def second_marks(folder: Path, filled_in: Path, who: str, *, large_print: bool =
                 f"Line {number}: the mark changes from {one.marks} to {mark}. Write into the column “why” why."
             )
         else:
-            pairs.append((one.marks, mark))
-            if mark != one.marks or why:  # a mark that stays for a reason is settled, too
-                changes.append(Change(now, who.strip(), *whose, one.marks, mark, why))
+            change = _on_file(one, who, mark, why) or Change(now, who.strip(), *whose, one.marks, mark, why)
+            pairs.append((change.old, mark))
+            if mark != change.old or why:  # a mark that stays for a reason is settled, too
+                changes.append(change)
     if problems:
         raise UserMistake("Nothing was changed. " + " ".join(problems))
     if not pairs:
         raise UserMistake(f"{filled_in} holds no second mark. Fill in the column “second_mark”.")
-    if changes:
-        append_changes(changes, folder / CHANGES)
-        write_pages(with_changes(class_result, changes), folder, large_print=large_print)
+    on_file = {one.change for one in known.values()}
+    append_changes([change for change in changes if change not in on_file], folder / CHANGES)
+    write_pages(with_changes(class_result, changes), folder, large_print=large_print)
     return Agreement(tuple(pairs), tuple(changes))
+
+
+def _on_file(one: Marked, who: str, mark: int, why: str) -> Change | None:
+    """Return the change that stands for a question, if it is this one."""
+    was, given = one.change, (cell_text(who.strip()), mark, cell_text(why))
+    return was if was and (was.who, was.new, was.why) == given else None
