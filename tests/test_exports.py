@@ -210,7 +210,10 @@ def test_an_export_that_is_there_already_stays_as_it_is(marked, capsys, tmp_path
 
 def test_names_are_joined_on_this_machine_only_and_run_nothing(marked):
     assert main(["export", str(marked), "--names", str(marked.parent / "class.csv")]) == 0
-    with (marked / "mark-sheet-with-names.csv").open(encoding="utf-8", newline="") as file:
+    named = marked / "mark-sheet-with-names.csv"
+    assert named.read_bytes().startswith(b"\xef\xbb\xbfid,")  # for spreadsheets on Windows
+    assert (marked / "mark-sheet.csv").read_bytes().startswith(b"id,")
+    with named.open(encoding="utf-8-sig", newline="") as file:
         rows = list(csv.DictReader(file))
     assert [row["name"] for row in rows] == ["Invented One", "'=1+1", "Invented Three", "'-2"]
     for path in marked.rglob("*"):

@@ -56,7 +56,7 @@ def marked(class_place, tmp_path) -> Path:
 
 
 def table(path: Path) -> list[dict[str, str]]:
-    with path.open(encoding="utf-8", newline="") as file:
+    with path.open(encoding="utf-8-sig", newline="") as file:
         return list(csv.DictReader(file))
 
 
@@ -170,7 +170,9 @@ def test_a_sample_holds_what_is_rare_as_well(class_place):
 
 def test_the_sheet_for_the_second_marker_shows_no_first_mark(marked):
     assert main(["sample", str(marked), "--seed", "autumn", "--size", "8"]) == 0
-    rows = table(marked / "second-marks.csv")
+    path = marked / "second-marks.csv"
+    assert path.read_bytes().startswith(b"\xef\xbb\xbfid,")  # for spreadsheets on Windows
+    rows = table(path)
     assert len(rows) == 8
     assert list(rows[0]) == [
         "id", "worksheet", "question", "title", "out_of", "job_card", "recorded", "own_earlier", "expected",
@@ -293,6 +295,16 @@ def test_an_error_of_pythons_is_settled_when_what_it_left_blank_has_a_mark(tmp_p
         (row,) = table(folder / "mark-sheet.csv")
         assert row["reason"] == reason
     assert mark(tmp_path, "again", "--changes", str(folder / CHANGES)) == 0
+
+
+def test_the_file_that_sample_writes_is_taken_back(marked):
+    assert main(["sample", str(marked), "--seed", "autumn", "--size", "2"]) == 0
+    path = marked / "second-marks.csv"
+    header, *lines = path.read_text(encoding="utf-8").splitlines()
+    filled = "\n".join([header, *(f"{line.removesuffix(',,')},0,no working" for line in lines)])
+    path.write_text(f"{filled}\n", encoding="utf-8")
+    assert main(["second-marks", str(marked), str(path), "--who", "MK"]) == 0
+    assert len(read_changes(marked / CHANGES)) == 2
 
 
 def test_a_later_change_to_the_same_mark_counts_and_both_stay_on_file(marked):

@@ -14,7 +14,7 @@ from acpower.marking.hand_back import ANSWERS, write_pages
 from acpower.marking.judge import Change, Marked, MarkedWorksheet, recorded_words
 from acpower.marking.record import read_record
 from acpower.marking.result import ClassResult, Result
-from acpower.marking.sheets import cell_text, write_csv
+from acpower.marking.sheets import FOR_A_SPREADSHEET, cell_text, write_csv
 from acpower.marking.table_file import read_table
 from acpower.marking.take_in import RECORD_NAME
 from acpower.marking.user_mistake import UserMistake
@@ -117,7 +117,7 @@ def write_sample(drawn: Sequence[tuple[Result, Marked]], path: Path) -> None:
                 "",
             ]
         )
-    write_csv(path, _COLUMNS, rows)
+    write_csv(path, _COLUMNS, rows, FOR_A_SPREADSHEET)
 
 
 def _trials(marked: MarkedWorksheet, one: Marked) -> str:

@@ -14,6 +14,8 @@ from acpower.marking.result import ClassResult
 _FORMULA_STARTS = ("=", "+", "-", "@", "＝", "＋", "－", "＠", "\t", "\n")
 # Where a spreadsheet parts columns by semicolons, a new cell begins after each, and in a new line.
 _FORMULA_WITHIN = re.compile(r'(?<=[;\t\n])(?=[\s"]*[=+\-@＝＋－＠])')
+# A spreadsheet on Windows takes a CSV for the local code page unless it begins with the byte order mark.
+FOR_A_SPREADSHEET = "utf-8-sig"
 _PLAIN_NUMBER = re.compile(r"[+-]?[0-9]+([.,][0-9]*)?([eE][+-]?[0-9]+)?")
 
 
@@ -36,7 +38,7 @@ def write_named_mark_sheet(class_result: ClassResult, names: Mapping[str, str], 
     """Write the mark sheet with a column of names: for the instructor's own machine, and nobody else's."""
     header, rows = _mark_sheet(class_result)
     named = [[row[0], cell_text(names.get(str(row[0]), "")), *row[1:]] for row in rows]
-    write_csv(path, [header[0], "name", *header[1:]], named)
+    write_csv(path, [header[0], "name", *header[1:]], named, FOR_A_SPREADSHEET)
 
 
 def _mark_sheet(class_result: ClassResult) -> tuple[list[str], list[list[Any]]]:
@@ -110,10 +112,12 @@ def _recorded_cell(one: Marked) -> str:
     return text if is_number else cell_text(text)
 
 
-def write_csv(path: Path, header: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
+def write_csv(
+    path: Path, header: Sequence[str], rows: Iterable[Sequence[Any]], encoding: str = "utf-8"
+) -> None:
     """Write a CSV file in UTF-8 with a header; short rows are filled up."""
     width = len(header)
-    with path.open("w", encoding="utf-8", newline="") as file:
+    with path.open("w", encoding=encoding, newline="") as file:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(header)
         writer.writerows([*row, *[""] * (width - len(row))] for row in rows)
