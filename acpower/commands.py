@@ -343,10 +343,10 @@ def _say_result(result: "ClassResult", to: Path) -> None:
     for problem in result.register.problems:
         print(f"  {problem}")
     for one in result.results:
-        for code, says in one.notes:
-            print(f"  {one.submission.apprentice}, {one.worksheet.name} ({code}): {says}")
+        for _, says in one.notes:
+            print(f"  {one.submission.apprentice}, {one.worksheet.name}: {says}")
     for stray in result.strays:
-        print(f"  {stray.file} ({stray.code}): {stray.says}")
+        print(f"  {stray.file}: {stray.says}")
     print("\nOpen these in a browser:")
     print(f"  class picture  {(to / CLASS_PICTURE).resolve()}")
     print(f"  reports        {(to / REPORTS).resolve()}")

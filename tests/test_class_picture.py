@@ -301,6 +301,18 @@ def test_nothing_active_and_every_picture_has_its_words(small):
     assert "Question 1, Power at the battery: 3 right; 2 known error; 1 nothing recorded." in images[0]["alt"]
 
 
+def test_what_is_to_settle_is_told_in_words_and_without_codes():
+    first = invented_class((YARD, {"A01": None})).results[0]
+    asked = replace(first.submission, status="query", file="a.ipynb")
+    strays = (replace(asked, worksheet=None, code="unsafe-name", says="Whose is it?"),)
+    results = (replace(first, submission=asked, notes=[("handed-in-twice", "Keep one."), ("late", "Late.")]),)
+    soup = page_of(replace(invented_class((YARD, {"A01": None})), results=results, strays=strays))
+    assert rows_below(soup, "Worksheets that need a look") == [["A01", "to settle", "Keep one. Late."]]
+    assert "a.ipynb : Whose is it?" in text_of(soup)
+    for code in ("query", "unsafe-name", "handed-in-twice"):
+        assert code not in text_of(soup)
+
+
 def test_what_people_wrote_is_escaped():
     evil = replace(YARD, title="<script>alert(1)</script>")
     assert page_of(invented_class((evil, {"A01": {}}))).find("script") is None

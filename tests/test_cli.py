@@ -46,10 +46,10 @@ def test_bad_files_and_a_bad_register_end_with_1_and_the_rest_is_marked(tmp_path
     assert marks_of(tmp_path / "marked") == {"A01": "19", "A02": "", "A04": ""}
     for sentence in (
         "lists the id “A03” 2 times",
-        "A02, charging-power (bad-file): The file is not a readable notebook",
-        "A04, charging-power (not-handed-in)",
-        "notes.txt (bad-file)",
-        "charging-power_A03.ipynb (unsafe-name)",
+        "A02, charging-power: The file is not a readable notebook",
+        "A04, charging-power: Nothing was handed in",
+        "notes.txt: This is not a notebook",
+        "charging-power_A03.ipynb: The id in the file name is not in the register",
     ):
         assert sentence in marked.stdout
     assert hashes(tmp_path / "in") == before
@@ -118,7 +118,7 @@ def test_a_folder_with_nothing_but_strays_is_told_and_recorded(tmp_path):
     done = acpower("mark", "in", "--register", "class.csv", "--to", "marked", cwd=tmp_path)
     assert done.returncode == 1, done.stderr
     assert "Check that folder and class list are of the same class." in done.stdout
-    assert "photo.jpg (bad-file): This is not a notebook" in done.stdout
+    assert "photo.jpg: This is not a notebook" in done.stdout
     assert "photo.jpg" in (tmp_path / "marked" / "class-picture.html").read_text(encoding="utf-8")
 
 

@@ -255,7 +255,7 @@ def test_a_mark_of_nought_that_stays_for_a_reason_is_settled(tmp_path, capsys):
     content = fill_in(issued("A01"), {**RIGHT, "line_current_a": "'31,459'"})
     (tmp_path / "in" / file_name(NAME, "A01")).write_text(notebooks.canonical(content), encoding="utf-8")
     assert mark(tmp_path, "marked") == 1
-    assert "answer-ambiguous" in capsys.readouterr().out
+    assert "31,459 can be read in two ways" in capsys.readouterr().out
     filled = second(tmp_path / "marked", f"A01,{NAME},line_current_a,0,A01 meant thirty-one thousand")
     assert main(["second-marks", str(tmp_path / "marked"), str(filled), "--who", "MK"]) == 0
     out = capsys.readouterr().out

@@ -107,7 +107,7 @@ def test_what_a_person_may_still_read_is_shown_and_a_mark_by_hand_settles_it(pla
     assert main(["mark", str(place / "in"), *call, str(to)]) == 1
     said = capsys.readouterr().out
     assert "second-marks" in (to / "class-picture.html").read_text(encoding="utf-8")
-    assert f"A01, {NAME} (answer-not-read): Not read, and so without marks: question 1 (" in said
+    assert f"A01, {NAME}: Not read, and so without marks: question 1 (" in said
     assert f"“about {'x' * 54} …”; question {number} (" in said
     assert f"“{link} (the smallest)”" in said
     settled = [("phase_voltage_v", 1), ("limiting_link", 1), ("three_phase_power_kw", 2)]

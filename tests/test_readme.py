@@ -92,7 +92,7 @@ RUN = {
         "3 worksheets", "handed-out/charging-power_A07.ipynb", write_class_list
     ),
     ".venv/bin/acpower mark taken-in --register class.csv --to marked": Run(
-        "A07, charging-power (answer-ambiguous)", "marked/reports/A07.html", take_in, exit_code=1
+        "A07, charging-power: Question 4", "marked/reports/A07.html", take_in, exit_code=1
     ),
     ".venv/bin/acpower second-marks marked settled.csv --who MK": Run(
         "A07, line_current_a: 0 → 2 (A07 writes a decimal comma)", "marked/changes-by-hand.csv", write_settled
