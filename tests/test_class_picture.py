@@ -261,8 +261,10 @@ def test_the_table_of_questions_has_interval_and_n_and_words_for_every_outcome(s
     assert rows[0][0] == "1. Power at the battery"
     assert rows[0][1] == "3 of 6"
     assert rows[0][2] == "0.50 (0.19 to 0.81; n = 6)"
-    assert rows[0][3] == "2 known error; 1 nothing recorded"
-    assert "A question left blank counts 0." in text_of(page_of(small))
+    assert rows[0][3] == "known error: 2; nothing recorded: 1"
+    text = text_of(page_of(small))
+    assert "A question left blank counts 0." in text
+    assert text.index("how far chance alone can move such a share") < text.index("0.50 (0.19 to 0.81; n = 6)")
 
 
 def test_the_table_of_known_errors_names_the_misconception_and_who(small):
@@ -298,7 +300,7 @@ def test_nothing_active_and_every_picture_has_its_words(small):
     images = soup.find_all("img")
     assert len(images) == 4
     assert all(image["src"].startswith("data:image/png") for image in images)
-    assert "Question 1, Power at the battery: 3 right; 2 known error; 1 nothing recorded." in images[0]["alt"]
+    assert "Question 1, Power at the battery – right: 3; known error: 2; nothing recorded: 1." in images[0]["alt"]
 
 
 def test_what_is_to_settle_is_told_in_words_and_without_codes():

@@ -180,7 +180,7 @@ def test_the_class_picture_counts_right_answers_and_known_errors(demo):
     questions, errors = (image["alt"] for image in page.images)
     # 22 marked; wrong in question 3: F02 F06 F11 F17 (√3), F09 F21 (power factor), F13 (watts); blank: F20.
     assert (
-        "Question 3, Power of a three-phase vehicle: 14 right; 7 known error; 1 nothing recorded."
+        "Question 3, Power of a three-phase vehicle – right: 14; known error: 7; nothing recorded: 1."
         in questions
     )
     assert "Question 12, √3 is missing: 4." in errors

@@ -60,9 +60,9 @@ def questions_figure(worksheet: Worksheet, pictures: Sequence[QuestionPicture]) 
     axes.xaxis.set_major_locator(MaxNLocator(integer=True))
     figure.legend(loc="outside upper center", ncols=3, fontsize=TEXT_SIZE - 1, frameon=False)
     told = " ".join(
-        f"Question {picture.place.number}, {picture.place.question.title}: "
+        f"Question {picture.place.number}, {picture.place.question.title} – "
         + "; ".join(
-            f"{picture.counts[outcome]} {words}"
+            f"{words}: {picture.counts[outcome]}"
             for outcome, (words, *_) in OUTCOMES.items()
             if picture.counts[outcome]
         )

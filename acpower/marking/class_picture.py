@@ -94,7 +94,7 @@ def _part(worksheet: Worksheet, results: Sequence[Result]) -> dict[str, Any]:
 def _not_right(picture: QuestionPicture) -> str:
     """Say what became of a question where it is not simply right, and how often."""
     others = [
-        f"{picture.counts[outcome]} {words}"
+        f"{words}:\xa0{picture.counts[outcome]}"
         for outcome, (words, *_) in OUTCOMES.items()
         if outcome != "right" and picture.counts[outcome]
     ]
