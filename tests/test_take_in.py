@@ -2,10 +2,12 @@
 
 import json
 import os
+import re
 
 import pytest
 from classroom import WORKSHEET, hand_in, issued, write_register
 
+from acpower import notebooks
 from acpower.marking import handed_in_file
 from acpower.marking import take_in as taking_in
 from acpower.marking.register import read_register
@@ -58,8 +60,22 @@ def test_a_broken_file_is_refused_with_advice_and_the_rest_is_taken(tmp_path, re
     taken = looked_at(tmp_path / "in", register)
     broken = taken["charging-power_A02.ipynb"]
     assert (broken.status, broken.code) == ("refused", "bad-file")
-    assert "hand it in again" in broken.says
+    assert ("hand it in again" in broken.says) == (not broken.says.endswith("Ask for it again."))
     assert taken["charging-power_A01.ipynb"].status == "accepted"
+
+
+def test_a_file_that_was_cut_off_is_asked_for_and_a_damaged_one_saved_anew(tmp_path, register):
+    whole = notebooks.canonical(issued("A02")).encode("utf-8")
+    path = tmp_path / "charging-power_A02.ipynb"
+    ends = (whole.index(b'"cells"') + 3, whole.index(b":") + 1, len(whole) // 2, len(whole.rstrip()) - 1)
+    for end in ends:  # within a word, before a value, half, the last bracket
+        path.write_bytes(whole[:end])
+        says = looked_at(tmp_path, register)[path.name].says
+        assert re.search(r"its text is cut off near line \d+\. Ask for it again\.$", says), end
+    path.write_bytes(whole.replace(b",", b"", 1))
+    says = looked_at(tmp_path, register)[path.name].says
+    assert "its text is damaged near line" in says
+    assert says.endswith("open it in JupyterLab, save it and hand it in again.")
 
 
 def test_an_empty_file_is_called_empty(tmp_path, register):

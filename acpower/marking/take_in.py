@@ -199,12 +199,18 @@ def _parse(content: bytes) -> tuple[dict[str, str], tuple[str, ...]]:
             raise ValueError("no notebook of format 4")
         return _issued(notebook), _code_cells(notebook)
     except (ValueError, RecursionError) as problem:
+        advice = "Ask the apprentice to open it in JupyterLab, save it and hand it in again."
+        if isinstance(problem, json.JSONDecodeError) and _is_cut_off(problem):
+            advice = "Ask for it again."  # no program opens it
         raise NotUsable(
-            "refused",
-            "bad-file",
-            f"The file is not a readable notebook: {_in_words(problem)}. Ask the apprentice to open it in "
-            "JupyterLab, save it and hand it in again.",
+            "refused", "bad-file", f"The file is not a readable notebook: {_in_words(problem)}. {advice}"
         ) from None
+
+
+def _is_cut_off(problem: json.JSONDecodeError) -> bool:
+    """Say whether the text ends where it should go on."""
+    at_its_end = problem.pos >= len(problem.doc.rstrip())
+    return at_its_end or problem.msg.startswith("Unterminated string")
 
 
 def _in_words(problem: Exception) -> str:
@@ -213,7 +219,7 @@ def _in_words(problem: Exception) -> str:
     if isinstance(problem, UnicodeError):
         return "it is not UTF-8 text"
     if isinstance(problem, json.JSONDecodeError):
-        return f"its text is cut off or damaged near line {problem.lineno}"
+        return f"its text is {'cut off' if _is_cut_off(problem) else 'damaged'} near line {problem.lineno}"
     return str(problem).splitlines()[0][:80]
 
 
