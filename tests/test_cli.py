@@ -108,7 +108,7 @@ def test_an_earlier_marking_is_not_overwritten(tmp_path):
     (tmp_path / "marked" / "marking-record.json").write_text("{}", encoding="utf-8")
     done = acpower("mark", "in", "--register", "class.csv", "--to", "marked", cwd=tmp_path)
     assert done.returncode == 2
-    assert "Choose a new folder" in done.stderr
+    assert "Choose a new folder, or delete this one, if nothing in it counts." in done.stderr
 
 
 def test_a_folder_with_nothing_but_strays_is_told_and_recorded(tmp_path):

@@ -49,7 +49,7 @@ def test_choose_press_progress_class_picture(school: Path) -> None:
     panel.results.value = "marked"
     record = (school / "marked" / "marking-record.json").read_bytes()
     panel.mark.click()
-    assert "is not overwritten. Choose a new folder." in panel.says.value
+    assert "is not overwritten. Choose a new folder, or delete this one" in panel.says.value
     assert panel.picture.value == ""
     assert panel.bar.value == 0
     assert (school / "marked" / "marking-record.json").read_bytes() == record

@@ -25,7 +25,8 @@ def check_results_place(to: Path, folder: Path) -> None:
         )
     if (to / RECORD_NAME).exists():
         raise UserMistake(
-            f"{to} holds the record of an earlier marking, and that is not overwritten. Choose a new folder."
+            f"{to} holds the record of an earlier marking, and that is not overwritten. Choose a new folder, or delete "
+            "this one, if nothing in it counts."
         )
 
 
