@@ -300,7 +300,10 @@ def test_nothing_active_and_every_picture_has_its_words(small):
     images = soup.find_all("img")
     assert len(images) == 4
     assert all(image["src"].startswith("data:image/png") for image in images)
-    assert "Question 1, Power at the battery – right: 3; known error: 2; nothing recorded: 1." in images[0]["alt"]
+    assert (
+        "Question 1, Power at the battery – right: 3; known error: 2; nothing recorded: 1."
+        in images[0]["alt"]
+    )
 
 
 def test_what_is_to_settle_is_told_in_words_and_without_codes():

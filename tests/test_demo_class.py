@@ -78,7 +78,10 @@ def test_a_loop_a_broken_file_and_a_missing_one_are_on_record_with_their_reasons
     _, marked, _ = demo
     sheet = {row["id"]: row for row in rows(marked / "mark-sheet.csv")}
     assert (sheet["F12"]["status"], sheet["F12"]["reason"]) == ("marked", "timeout")
-    assert "still running after 10 s" in sheet["F12"]["what_to_do"]
+    told = "still running after 10 s and was stopped."
+    assert f"{told} Ask for the worksheet without this cell." in sheet["F12"]["what_to_do"]
+    report = (marked / "reports" / "F12.html").read_text(encoding="utf-8")
+    assert f"{told} Take this cell out or mend it, save the worksheet, and hand it in again." in report
     assert (sheet["F14"]["status"], sheet["F14"]["reason"]) == ("refused", "bad-file")
     assert (sheet["F22"]["status"], sheet["F22"]["reason"]) == ("missing", "not-handed-in")
     record = json.loads((marked / "marking-record.json").read_text(encoding="utf-8"))

@@ -5,6 +5,7 @@ command; a report that goes back to one apprentice says the same in words for th
 """
 
 from acpower.marking.result import NOTHING_RECORDED, Note, Result
+from acpower.marking.run import WITHOUT_THIS_CELL
 
 # What keeps a file from being marked; the notes on it say what the instructor can do.
 _NOT_MARKED = {
@@ -21,14 +22,17 @@ _NOT_FOR_A_REPORT = ("other-card", "scheme-opened")
 _MARKED = {
     "structure-changed": "Something in your file is not as it was handed out to you: a cell is missing or changed, or "
     "the job card is another one. It was marked with the numbers that are yours.",
-    NOTHING_RECORDED: "Nothing is recorded in your file, so nothing was marked yet. Open your worksheet and look whether "
-    "your answers are there. Save it, and hand it in again.",
+    NOTHING_RECORDED: "Nothing is recorded in your file, so nothing was marked yet. Open your worksheet and look "
+    "whether your answers are there. Save it, and hand it in again.",
     "answer-ambiguous": "An answer of yours can be read in two ways; it is named below. Tell your instructor what "
     "you meant.",
     "answer-not-read": "An answer of yours could not be read; it is named below. Tell your instructor if you think "
     "that it is right.",
     "by-hand": "Where a question asks for a function, your instructor marks it by hand.",
 }
+
+# What the instructor is told to do, and what the apprentice can do.
+_ADVICE = (WITHOUT_THIS_CELL, "Take this cell out or mend it, save the worksheet, and hand it in again.")
 
 
 def notes_for_report(result: Result) -> list[Note]:
@@ -40,5 +44,9 @@ def notes_for_report(result: Result) -> list[Note]:
     [('late', 'It was late.')]
     """
     words = _MARKED if result.marked else _NOT_MARKED
-    told = [(code, words.get(code, says)) for code, says in result.notes if code not in _NOT_FOR_A_REPORT]
+    told = [
+        (code, words.get(code, says.replace(*_ADVICE)))
+        for code, says in result.notes
+        if code not in _NOT_FOR_A_REPORT
+    ]
     return list(dict.fromkeys(told))

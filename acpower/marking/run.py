@@ -21,6 +21,7 @@ MOST_NUMBERS = 50  # lines of a job card that are read back
 # An ordinary error of Python's costs its own cell only; the other reasons may cost the cells after it.
 ORDINARY = "stopped"
 NOT_STARTED = "kernel-not-started"
+WITHOUT_THIS_CELL = "Ask for the worksheet without this cell."
 _RECORDED = re.compile(r"""\brecord\(\s*["'](\w+)["']""")
 _LONGEST_FIRST_LINE = 60
 REASONS = (
@@ -201,7 +202,8 @@ def _name_reason(run: Run, limits: Limits, cells_run: int, cells: Sequence[str])
             return
         says = {
             NOT_STARTED: "Python did not start for this worksheet. Mark it again when the machine is less busy.",
-            "timeout": f"{which} was still running after {limits.cell_seconds:g} s and was stopped.",
+            "timeout": f"{which} was still running after {limits.cell_seconds:g} s and was stopped. "
+            f"{WITHOUT_THIS_CELL}",
             "kernel-died": f"Python ended in {which}; later cells did not run.",
             "output-limit": f"{which} printed too much and was ended; later cells did not run.",
             "memory": f"{which} asked for more memory than there is for a worksheet.",
