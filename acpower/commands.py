@@ -102,7 +102,7 @@ def mark(options: argparse.Namespace) -> int:
     from acpower.marking import so_far
     from acpower.marking.changes import CHANGES, append_changes, read_changes, with_changes
     from acpower.marking.hand_back import hand_back
-    from acpower.marking.mark import mark_class
+    from acpower.marking.mark import mark_class, register_for
     from acpower.marking.places import check_results_place
     from acpower.marking.run import Limits
     from acpower.marking.term_key import read_term_key
@@ -111,6 +111,7 @@ def mark(options: argparse.Namespace) -> int:
     limits = Limits(options.cell_seconds, options.worksheet_seconds)
     term_key = read_term_key(options.term_key) if options.term_key else None
     changes = read_changes(options.changes) if options.changes else []
+    register_for(options.folder, options.register)
     with _machines(options) as machines, _progress_bar("Marking", "worksheets") as progress:
         result = mark_class(
             options.folder,

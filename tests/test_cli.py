@@ -101,6 +101,24 @@ def test_a_wrong_call_ends_with_2_a_sentence_and_nothing_written(tmp_path, words
     assert hashes(tmp_path) == before
 
 
+@pytest.mark.parametrize(("folder", "register"), [("nowhere", "class.csv"), ("in", "none.csv")])
+def test_a_mistyped_path_is_told_before_the_isolation_is_tried_out(
+    tmp_path, monkeypatch, capsys, folder, register
+):
+    write_register(tmp_path / "class.csv", "A01")
+    hand_in(tmp_path / "in", "A01", issued("A01"))
+
+    def tried(**_):
+        raise AssertionError("the isolation was tried out")
+
+    monkeypatch.setattr("acpower.marking.isolation.check", tried)
+    monkeypatch.chdir(tmp_path)
+    assert main(["mark", folder, "--register", register, "--to", "marked"]) == 2
+    said = capsys.readouterr()
+    assert "nowhere" in said.err or "none.csv" in said.err
+    assert "Isolation" not in said.out
+
+
 def test_an_earlier_marking_is_not_overwritten(tmp_path):
     write_register(tmp_path / "class.csv", "A01")
     hand_in(tmp_path / "in", "A01", right("A01"))

@@ -15,7 +15,7 @@ from acpower.marking.notes import (
     notes_on_paper,
     notes_on_run,
 )
-from acpower.marking.register import read_register
+from acpower.marking.register import Register, read_register
 from acpower.marking.result import ClassResult, Result
 from acpower.marking.run import Job, Limits, Run, run_from
 from acpower.marking.so_far import SoFar, run_key
@@ -72,12 +72,8 @@ def mark_class(
     UserMistake
         The register cannot be used, the folder holds nothing to mark, or the isolation is not enough.
     """
+    register = register_for(folder, register_file)
     machines = machines or ThisMachine()
-    register = read_register(register_file)
-    if not folder.is_dir():
-        raise UserMistake(
-            f"There is no folder {folder}. Give the folder that holds the filled-in worksheets."
-        )
     submissions = take_in(folder, register, (register_file, *leave_out), term_key)
     if not any(submission.file for submission in submissions):
         raise UserMistake(
@@ -104,6 +100,19 @@ def mark_class(
             done(place, _judge(chosen[place], jobs[place], run))
     noted = note_late(note_other_cards([results[place] for place in range(len(chosen))]), due)
     return ClassResult(register, tuple(noted), tuple(strays), machines.isolation)
+
+
+def register_for(folder: Path, register_file: Path) -> Register:
+    """Return the register of a class whose folder is there.
+
+    It takes no time, so whoever starts machines asks it first: a mistyped path is told at once.
+    """
+    register = read_register(register_file)
+    if not folder.is_dir():
+        raise UserMistake(
+            f"There is no folder {folder}. Give the folder that holds the filled-in worksheets."
+        )
+    return register
 
 
 def _one_for_each(submissions: Sequence[Submission]) -> tuple[list[Submission], list[Submission]]:

@@ -13,7 +13,7 @@ import ipywidgets as widgets
 from acpower.marking import isolation
 from acpower.marking.hand_back import CLASS_PICTURE, MARK_SHEET, REPORTS, hand_back
 from acpower.marking.machines import ThisMachine
-from acpower.marking.mark import mark_class
+from acpower.marking.mark import mark_class, register_for
 from acpower.marking.places import check_results_place, problem_in_words
 from acpower.marking.result import NOBODYS
 from acpower.marking.run import Limits
@@ -132,6 +132,7 @@ class MarkingPanel:
         folder, register = self._place / self.folder.value, self._place / self.register.value
         to = self._place / self.results.value.strip()
         check_results_place(to, folder)
+        register_for(folder, register)
         machines = ThisMachine(accept_limits_only=self.limits_only.value)
         self._say(f"Marking. Isolation: {isolation.in_words(machines.isolation)}")
         limits = Limits()
