@@ -26,7 +26,12 @@ def school(tmp_path: Path) -> Path:
 def test_choose_press_progress_class_picture(school: Path) -> None:
     panel = MarkingPanel(school)
     assert panel.term_key.label == "(none: the worksheets are for practice)"
-    assert (panel.folder.value, panel.register.value, panel.results.value) == ("in", "class.csv", "marked")
+    assert (panel.folder.label, panel.register.value, panel.results.value) == (
+        "(choose it)",
+        "class.csv",
+        "marked",
+    )
+    panel.folder.value = "in"
     steps: list[tuple[int, int]] = []
     panel.bar.observe(lambda change: steps.append((change["new"], panel.bar.max)), names="value")
     before = hashes(school / "in")
@@ -59,6 +64,7 @@ def test_what_needs_a_look_is_said(school: Path) -> None:
     write_register(school / "class.csv", "A01", "A02", "A03")
     (school / "in" / "charging-power_A02.ipynb").write_text("broken", encoding="utf-8")
     panel = MarkingPanel(school)
+    panel.folder.value = "in"
     panel.mark.click()
     assert "Marked: 1 of 3 worksheets. Something is left for you to settle" in panel.says.value
     assert "A03" in panel.picture.value
@@ -71,7 +77,10 @@ def test_buttons_lead_up_and_down(school: Path) -> None:
     assert Path(panel.place.value) == school / "in"
     panel.up.click()
     assert Path(panel.place.value) == school.resolve()
-    assert panel.folder.value == "in"
+    assert panel.folder.value is None
+    panel.into.click()  # nothing is chosen
+    assert Path(panel.place.value) == school.resolve()
+    panel.folder.value = "in"
     panel.into.click()
     assert Path(panel.place.value) == school.resolve() / "in"
     assert panel.register.value is None
@@ -80,7 +89,7 @@ def test_buttons_lead_up_and_down(school: Path) -> None:
 def test_a_choice_stays_while_the_place_is_looked_at_again(school: Path) -> None:
     (school / "another").mkdir()
     panel = MarkingPanel(school)
-    assert panel.folder.value == "another"
+    assert panel.folder.value is None
     panel.folder.value = "in"
     panel.place.value = f"{school}{os.sep}"
     assert panel.folder.value == "in"
@@ -121,6 +130,9 @@ def test_a_place_without_folder_or_list_is_told(tmp_path: Path) -> None:
     (tmp_path / "in").mkdir()
     panel = MarkingPanel(tmp_path)
     panel.mark.click()
+    assert panel.says.value == "<p>Choose the folder that holds the filled-in worksheets.</p>"
+    panel.folder.value = "in"
+    panel.mark.click()
     assert "holds no CSV file" in panel.says.value
 
 
@@ -137,6 +149,7 @@ def test_a_disk_that_refuses_is_a_sentence(school: Path, monkeypatch: pytest.Mon
 
     monkeypatch.setattr("acpower.panels.marking_panel.hand_back", full)
     panel = MarkingPanel(school)
+    panel.folder.value = "in"
     panel.mark.click()
     assert (
         "marked cannot be used (No space left on device). If it is open in another program"
@@ -159,6 +172,7 @@ def test_worksheets_for_marks_are_marked_with_the_term_key_that_is_chosen(tmp_pa
     )
     panel = MarkingPanel(tmp_path)
     assert panel.term_key.value is None
+    panel.folder.value = "in"
     panel.mark.click()
     assert "Marked: 0 of 1 worksheets. Something is left for you to settle" in panel.says.value
     panel.term_key.value = "autumn.key"

@@ -25,6 +25,7 @@ _WIDE = {"width": "42em", "max_width": "98%"}
 _WORDS_FIRST = {"description_width": "13em"}
 _START = "Choose the folder and the class list, then press the button."
 _NOTHING = "(none here)"
+_CHOOSE = ("(choose it)", None)
 _FOR_PRACTICE = "(none: the worksheets are for practice)"
 
 
@@ -97,7 +98,8 @@ class MarkingPanel:
             there = sorted(path for path in self._place.iterdir() if not path.name.startswith("."))
         except OSError:
             there = []
-        _offer(self.folder, [path.name for path in there if path.is_dir()])
+        # Marking runs what it finds in a folder, so no folder is taken that nobody has chosen.
+        _offer(self.folder, [path.name for path in there if path.is_dir()], _CHOOSE)
         _offer(self.register, [path.name for path in there if path.suffix.lower() == ".csv"])
         keys = [path.name for path in there if path.suffix.lower() == ".key"]
         self.term_key.options = [(_FOR_PRACTICE, None), *((name, name) for name in keys)]
@@ -119,6 +121,8 @@ class MarkingPanel:
     def _mark(self) -> None:
         if not self._place.is_dir():
             raise UserMistake(f"There is no folder {self._place}. Correct the place at the top.")
+        if self.folder.value is None and _CHOOSE in self.folder.options:
+            raise UserMistake("Choose the folder that holds the filled-in worksheets.")
         if self.folder.value is None:
             raise UserMistake(
                 f"{self._place} holds no folder. Go to the place that holds the folder of worksheets."
@@ -179,11 +183,11 @@ def _line(kind: Callable[..., Any], words: str, **more: Any) -> Any:
     return kind(description=words, layout=_WIDE, style=_WORDS_FIRST, **more)
 
 
-def _offer(choice: Any, names: list[str]) -> None:
-    """Offer names in a dropdown; an old choice stays if it is still there."""
+def _offer(choice: Any, names: list[str], *first: tuple[str, None]) -> None:
+    """Offer names in a dropdown, after what stands ``first``; an old choice stays if it is still there."""
     before = choice.value
-    choice.options = [(name, name) for name in names] or [(_NOTHING, None)]
-    choice.index = names.index(before) if before in names else 0
+    choice.options = [*first, *((name, name) for name in names)] if names else [(_NOTHING, None)]
+    choice.index = len(first) + names.index(before) if before in names else 0
 
 
 def _free_name(place: Path) -> str:
