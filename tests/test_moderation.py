@@ -261,7 +261,32 @@ def test_a_mark_of_nought_that_stays_for_a_reason_is_settled(tmp_path, capsys):
     out = capsys.readouterr().out
     assert "Marks changed by hand: 0." in out
     assert "A01, line_current_a: 0 stays (A01 meant thirty-one thousand)" in out
+    report = (tmp_path / "marked" / "reports" / "A01.html").read_text(encoding="utf-8")
+    assert "can be read in two ways" not in report
+    assert report.count('class="question wrong"') == 1  # no mark was given
     assert mark(tmp_path, "again", "--changes", str(tmp_path / "marked" / CHANGES)) == 0
+
+
+def test_full_marks_by_hand_leave_nothing_open_in_the_report(tmp_path):
+    write_register(tmp_path / "class.csv", "A01")
+    (tmp_path / "in").mkdir()
+    slips = {"line_current_a": "'31,459'", "three_phase_power_kw": "job.card.line_voltage * 32 / 1000"}
+    content = fill_in(issued("A01"), {**RIGHT, **slips})
+    (tmp_path / "in" / file_name(NAME, "A01")).write_text(notebooks.canonical(content), encoding="utf-8")
+    assert mark(tmp_path, "marked") == 1
+    report = tmp_path / "marked" / "reports" / "A01.html"
+    assert report.read_text(encoding="utf-8").count('class="question wrong"') == 2
+    for power, words, open_ in ((1, "➜", 1), (2, "", 0)):
+        filled = second(
+            tmp_path / "marked",
+            f"A01,{NAME},line_current_a,2,A01 writes a decimal comma",
+            f"A01,{NAME},three_phase_power_kw,{power},seen",
+        )
+        assert main(["second-marks", str(tmp_path / "marked"), str(filled), "--who", "MK"]) == 0
+        text = report.read_text(encoding="utf-8")
+        assert "can be read in two ways" not in text
+        assert text.count('class="question wrong"') == open_
+        assert ("➜" in text) == bool(words)  # what was wrong is told as long as a mark is missing
 
 
 def test_a_worksheet_without_any_answer_is_asked_for_until_every_question_has_a_mark(tmp_path, capsys):

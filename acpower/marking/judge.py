@@ -50,6 +50,13 @@ class Marked:
         return not self.verdict.passed if self.change is None else self.marks < self.question.marks
 
     @property
+    def verdict_told(self) -> bool:
+        """Whether a report still tells the verdict: a mark by hand may say otherwise, or have settled the answer."""
+        return self.change is None or (
+            self.weak and not self.verdict.passed and self.verdict.code != "answer-ambiguous"
+        )
+
+    @property
     def followed(self) -> str:
         """What was expected from the apprentice's own earlier values, if those carried forward."""
         value = self.verdict.followed
