@@ -33,6 +33,7 @@ def check(options: argparse.Namespace) -> int:
     """Check an own worksheet."""
     from acpower.worksheets.check import CARDS, problems
     from acpower.worksheets.own import NotAWorksheet, load_worksheet
+    from acpower.worksheets.scheme import counted
 
     try:
         worksheet = load_worksheet(options.scheme)
@@ -43,7 +44,8 @@ def check(options: argparse.Namespace) -> int:
         print(f"- {sentence}")
     if found:
         return NEEDS_ATTENTION
-    print(f"“{worksheet.title}” is in order: {len(worksheet.questions)} questions, {CARDS} job cards drawn.")
+    questions = counted(len(worksheet.questions), "question")
+    print(f"“{worksheet.title}” is in order: {questions}, {CARDS} job cards drawn.")
     return DONE
 
 
@@ -63,6 +65,7 @@ def hand_out(options: argparse.Namespace) -> int:
     from acpower.marking.hand_out import chosen_worksheet, hand_out_class
     from acpower.marking.places import check_place
     from acpower.marking.register import read_register
+    from acpower.worksheets.scheme import counted
 
     check_place(options.to)
     worksheet = chosen_worksheet(options.worksheet)
@@ -70,7 +73,7 @@ def hand_out(options: argparse.Namespace) -> int:
     term_key = _term_key_for_hand_out(options)
     done = hand_out_class(worksheet, register, options.to, term_key)
     kind = "practice" if term_key is None else "marks"
-    print(f"{len(done.files)} worksheets “{worksheet.title}” for {kind} are in {options.to}.")
+    print(f"In {options.to}: {counted(len(done.files), 'worksheet')} “{worksheet.title}” for {kind}.")
     for problem in register.problems:
         print(problem)
     for path in done.kept:
@@ -153,6 +156,7 @@ def sample(options: argparse.Namespace) -> int:
     """Draw a sample for a second marker."""
     from acpower.marking.moderation import SECOND_MARKS, marked_class, write_sample
     from acpower.marking.moderation import sample as draw
+    from acpower.worksheets.scheme import counted
 
     path = options.marked / SECOND_MARKS
     if path.exists():
@@ -160,8 +164,8 @@ def sample(options: argparse.Namespace) -> int:
     drawn = draw(marked_class(options.marked), options.seed, options.size)
     write_sample(drawn, path)
     print(
-        f"{len(drawn)} answers are in {path.resolve()}. Fill in the column “second_mark”, and “why” where a mark "
-        f"should change. Then: acpower second-marks {options.marked} {path} --who NAME"
+        f"In {path.resolve()}: {counted(len(drawn), 'answer')}. Fill in the column “second_mark”, and “why” where a "
+        f"mark should change. Then: acpower second-marks {options.marked} {path} --who NAME"
     )
     return DONE
 
@@ -190,6 +194,7 @@ def export(options: argparse.Namespace) -> int:
     from acpower.marking.register import read_register
     from acpower.marking.sheets import write_named_mark_sheet
     from acpower.marking.take_in import RECORD_NAME
+    from acpower.worksheets.scheme import counted
 
     if not (options.names or options.one_roster):
         raise UserMistake("Say what to write: --names CSV, or --one-roster SCHOOL CLASS SESSION.")
@@ -212,9 +217,9 @@ def export(options: argparse.Namespace) -> int:
     for path in written:
         print(f"Written: {path.resolve()}")
     if nameless:
-        count = len(class_result.register.ids)
+        count = counted(len(class_result.register.ids), "id")
         print(
-            f"{nameless} of {count} ids have no name in {options.names}. Check that it is the list of this class."
+            f"No name in {options.names} for {nameless} of {count}. Check that it is the list of this class."
         )
     return NEEDS_ATTENTION if nameless else DONE
 
@@ -250,6 +255,7 @@ def print_pages(options: argparse.Namespace) -> int:
     from acpower.printing.page import Look
     from acpower.printing.print_out import chosen, print_out
     from acpower.region import REGIONS
+    from acpower.worksheets.scheme import counted
 
     check_place(options.to)
     try:
@@ -269,7 +275,8 @@ def print_pages(options: argparse.Namespace) -> int:
             term_key=read_term_key(options.term_key) if options.term_key else None,
             progress=progress,
         )
-    print(f"{len(done.pages)} HTML pages and {len(done.pdfs)} PDF files are in {options.to.resolve()}.")
+    pages, pdfs = counted(len(done.pages), "HTML page"), counted(len(done.pdfs), "PDF file")
+    print(f"In {options.to.resolve()}: {pages} and {pdfs}.")
     for worksheet in worksheets:
         print(f"Type answers from paper into {worksheet.name}_paper.csv, and mark it like a notebook.")
     problems = [*(register.problems if register else ()), *done.problems]
@@ -336,9 +343,10 @@ def _progress_bar(doing: str, things: str) -> Iterator[Callable[..., None]]:
 def _say_result(result: "ClassResult", to: Path) -> None:
     from acpower.marking.hand_back import ANSWERS, CLASS_PICTURE, MARK_SHEET, RECORD, REPORTS
     from acpower.marking.result import NOBODYS
+    from acpower.worksheets.scheme import counted
 
     marked = sum(one.status == "marked" for one in result.results)
-    print(f"\nMarked: {marked} of {len(result.results)} worksheets.")
+    print(f"\nMarked: {marked} of {counted(len(result.results), 'worksheet')}.")
     if not result.results:
         print(NOBODYS)
     for problem in result.register.problems:

@@ -23,7 +23,7 @@ def test_hand_out_then_mark_ends_with_0_when_nothing_is_left_to_decide(tmp_path)
     write_register(tmp_path / "class.csv", "A01", "A02")
     done = acpower("hand-out", "charging-power", "--register", "class.csv", "--to", "out", cwd=tmp_path)
     assert (done.returncode, done.stderr) == (0, "")
-    assert "2 worksheets “Work out charging power” for practice are in out." in done.stdout
+    assert "In out: 2 worksheets “Work out charging power” for practice." in done.stdout
     for apprentice in ("A01", "A02"):
         hand_in(tmp_path / "in", apprentice, right(apprentice))
     marked = acpower("mark", "in", "--register", "class.csv", "--to", "marked", cwd=tmp_path)

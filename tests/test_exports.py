@@ -224,7 +224,7 @@ def test_names_are_joined_on_this_machine_only_and_run_nothing(marked):
 def test_the_list_of_another_class_is_told(marked, capsys, tmp_path):
     (tmp_path / "other.csv").write_text("id,name\nB01,Invented Five\n", encoding="utf-8")
     assert main(["export", str(marked), "--names", str(tmp_path / "other.csv")]) == 1
-    assert "4 of 4 ids have no name in" in capsys.readouterr().out
+    assert " for 4 of 4 ids. Check that" in capsys.readouterr().out
 
 
 def test_a_negative_number_stays_a_number_and_a_formula_stays_text(marked):

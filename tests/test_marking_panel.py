@@ -174,10 +174,10 @@ def test_worksheets_for_marks_are_marked_with_the_term_key_that_is_chosen(tmp_pa
     assert panel.term_key.value is None
     panel.folder.value = "in"
     panel.mark.click()
-    assert "Marked: 0 of 1 worksheets. Something is left for you to settle" in panel.says.value
+    assert "Marked: 0 of 1 worksheet. Something is left for you to settle" in panel.says.value
     panel.term_key.value = "autumn.key"
     panel.mark.click()
-    assert "Marked: 1 of 1 worksheets." in panel.says.value
+    assert "Marked: 1 of 1 worksheet." in panel.says.value
     (tmp_path / "autumn.key").write_text("no key", encoding="utf-8")
     panel.mark.click()
     assert "holds no term key" in panel.says.value

@@ -310,7 +310,7 @@ def test_print_from_the_command_line(tmp_path: Path) -> None:
     write_register(tmp_path / "class.csv", "A01", "A02")
     done = acpower("print", "read-ac", "--register", "class.csv", "--to", "out", cwd=tmp_path)
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "2 HTML pages and 2 PDF files are in" in done.stdout
+    assert ": 2 HTML pages and 2 PDF files." in done.stdout
     assert "2/2 pages" in done.stderr  # the progress bar
     names = [
         "read-ac_A01.html",

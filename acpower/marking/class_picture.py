@@ -30,7 +30,7 @@ from acpower.marking.item_statistics import (
     warning,
 )
 from acpower.marking.result import ClassResult, Result
-from acpower.worksheets.scheme import Question, Worksheet
+from acpower.worksheets.scheme import Question, Worksheet, counted
 
 
 @dataclass(frozen=True)
@@ -52,6 +52,7 @@ def class_picture_page(
     """
     found = groups(class_result)
     return templates.get_template("class-picture.html").render(
+        counted=counted,
         size=len(class_result.register.ids),
         with_work=len({result.submission.apprentice for result in class_result.results if result.marked}),
         marked_on=marked_on.isoformat(),

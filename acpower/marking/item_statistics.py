@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from acpower._checks import fraction
+from acpower.worksheets.scheme import counted
 
 ENOUGH = 30
 """Apprentices from which on a coefficient says something; below it carries a warning."""
@@ -87,7 +88,7 @@ def warning(n: int) -> str:
     if n >= ENOUGH:
         return ""
     return (
-        f"Only {n} apprentices: below {ENOUGH} a coefficient can be far off by chance. "
+        f"Only {counted(n, 'apprentice')}: below {ENOUGH} a coefficient can be far off by chance. "
         "Read its interval, not its value."
     )
 

@@ -20,6 +20,7 @@ from acpower.marking.run import Limits
 from acpower.marking.so_far import NAME as SO_FAR
 from acpower.marking.term_key import read_term_key
 from acpower.marking.user_mistake import UserMistake
+from acpower.worksheets.scheme import counted
 
 _WIDE = {"width": "42em", "max_width": "98%"}
 _WORDS_FIRST = {"description_width": "13em"}
@@ -157,7 +158,7 @@ class MarkingPanel:
         if not result.results:
             look = f" {NOBODYS}"
         self._say(
-            f"Marked: {marked} of {len(result.results)} worksheets.{look} In {to.resolve()} you find "
+            f"Marked: {marked} of {counted(len(result.results), 'worksheet')}.{look} In {to.resolve()} you find "
             f"{MARK_SHEET}, the folder {REPORTS} with a page for each apprentice, and the picture below as "
             f"{CLASS_PICTURE}."
         )

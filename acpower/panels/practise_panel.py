@@ -15,7 +15,16 @@ from acpower.worksheets.job import LOOK
 from acpower.worksheets.practice import Practice, Practised, Task, practised_questions
 from acpower.worksheets.practice_file import Count, PracticeFile
 from acpower.worksheets.question_text import question_html
-from acpower.worksheets.scheme import HINTS, Choice, Number, Ordering, Question, Worksheet, in_marks
+from acpower.worksheets.scheme import (
+    HINTS,
+    Choice,
+    Number,
+    Ordering,
+    Question,
+    Worksheet,
+    counted,
+    in_marks,
+)
 from acpower.worksheets.schemes import WORKSHEETS, find_worksheet
 from acpower.worksheets.verdict import Verdict
 
@@ -230,7 +239,7 @@ class PractisePanel:
         """Say how far the worksheet is, and the question."""
         done = sum(self._count(name).right > 0 for name in self._questions)
         return (
-            f"Worksheet: {done} of {len(self._questions)} questions right on a card. "
+            f"Worksheet: {done} of {counted(len(self._questions), 'question')} right on a card. "
             f"This question: {_on_cards(self._count(self._task.question.name).right)}."
         )
 
@@ -271,7 +280,7 @@ def _worksheet(name: str) -> Worksheet:
 
 
 def _on_cards(right: int) -> str:
-    return f"right on {right} {'card' if right == 1 else 'cards'}"
+    return f"right on {counted(right, 'card')}"
 
 
 def _label(question: Practised) -> str:

@@ -224,13 +224,22 @@ class Worksheet:
         return keys
 
 
+def counted(number: int, one: str) -> str:
+    """Write how many there are of something.
+
+    >>> counted(1, "worksheet"), counted(0, "worksheet")
+    ('1 worksheet', '0 worksheets')
+    """
+    return f"{number} {one}" if number == 1 else f"{number} {one}s"
+
+
 def in_marks(marks: int) -> str:
     """Write a number of marks for a person.
 
     >>> in_marks(1), in_marks(2)
     ('1 mark', '2 marks')
     """
-    return f"{marks} {'mark' if marks == 1 else 'marks'}"
+    return counted(marks, "mark")
 
 
 def show(value: float, figures: int = 4) -> str:
