@@ -20,7 +20,7 @@ from test_readability import FORMULA, HIGHEST_GRADE, grade
 from acpower import notebooks
 from acpower.cli import main
 from acpower.marking.fresh_questions import WeakPoint, weak_points
-from acpower.marking.hand_back import report_page
+from acpower.marking.hand_back import report_page, unparted
 from acpower.marking.judge import Change, judge_worksheet, recorded_words
 from acpower.marking.record import marking_record, read_record, write_record
 from acpower.marking.register import Register
@@ -32,7 +32,7 @@ from acpower.worksheets.answers import Answer, answer_from_data, answer_from_val
 from acpower.worksheets.question_text import needed_numbers, question_html
 from acpower.worksheets.scheme import Function, Number, Question, Worksheet
 from acpower.worksheets.schemes import WORKSHEETS, find_worksheet
-from acpower.worksheets.verdicts import judge
+from acpower.worksheets.verdicts import judge, show_input
 
 CHARGING = find_worksheet("charging-power")
 WHEN = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
@@ -173,7 +173,10 @@ def test_a_fresh_question_by_plain_arithmetic() -> None:
         assert grid_power.value in one.working.replace("\u202f", "")
     for one in points["charging_power_kw"].again:
         (inputs,) = one.given
-        voltage, current, power_factor = map(float, inputs.value.split(", "))
+        assert inputs.label == "Inputs, in the order of the brackets"
+        named = dict(one.split("\xa0=\xa0") for one in inputs.value.split(", "))
+        assert list(named) == ["line_voltage", "current", "power_factor"]
+        voltage, current, power_factor = map(float, named.values())
         power = sqrt(3) * voltage * current * power_factor / 1000
         assert float(one.expected.removesuffix(" kW")) == pytest.approx(power, rel=0.0006)
 
@@ -206,6 +209,25 @@ def test_what_is_right_or_given_full_marks_by_hand_is_not_practised_again() -> N
     taken = replace(by_hand, question=first.question.name, old=1, new=0)
     changed = replace(marked, questions=(replace(first, change=taken), second, *rest))
     assert [point.number for point in weak_points(CHARGING, changed)][:2] == [1, 2]
+
+
+def test_inputs_without_names_stand_bare() -> None:
+    """The right function of an own worksheet may be one that tells no names, or takes any number of inputs."""
+    function = CHARGING.question("charging_power_kw")
+    assert isinstance(function, Function)
+    given = ", ".join(map(show_input, CHARGING.card("A07-again-1").trials[function.name][0]))
+    for key in (lambda *inputs: 1.0, max):
+        sheet = replace(CHARGING, questions=(*CHARGING.questions[:-1], replace(function, key=key)))
+        point = next(one for one in points_of(sheet) if one.by_function)
+        assert given in [value for _, values, _ in point.rows for value in values]
+
+
+def test_no_line_ends_between_a_value_and_its_unit() -> None:
+    soup = page_of(result_of(CHARGING, {"phase_voltage_v": Answer("text", "229 V")}))
+    tables = " ".join(table.get_text(" ") for table in soup.select("table.narrow, table.solution"))
+    assert "229\xa0V" in tables
+    assert re.findall(r"\d (?:V|A|kW|%|kWh)\b", tables) == []
+    assert unparted("6 mm² and 40 °C: 21 kWh/100 km") == "6\xa0mm² and 40\xa0°C: 21\xa0kWh/100\xa0km"
 
 
 def test_fresh_cards_never_come_from_the_term_key() -> None:
@@ -362,7 +384,7 @@ def test_a_report_on_a_worksheet_without_any_answer_gives_no_answer_away() -> No
     (told,) = [part.get_text() for part in soup.select(".note")]
     assert "Nothing is recorded in your file" in told
     assert "hand it in again" in told
-    text = soup.get_text()
+    text = soup.get_text().replace("\xa0", " ")
     for words in ("Expected", "With your numbers", "Practise these", "Solutions", "of 19 marks", "Ask for"):
         assert words not in text
     assert blank.marked is not None

@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
+from inspect import signature
 
 from acpower.marking.judge import MarkedWorksheet, expected_and_working
 from acpower.worksheets.cards import JobCard
@@ -112,4 +113,11 @@ def _solution(worksheet: Worksheet, question: Question, card: JobCard) -> tuple[
 
 
 def _inputs(question: Function, card: JobCard) -> str:
-    return ", ".join(show_input(number) for number in card.trials[question.name][0])
+    """Write the inputs with the names that they have in the right function, if each has one there."""
+    given = [show_input(number) for number in card.trials[question.name][0]]
+    try:
+        names = list(signature(question.key).parameters)
+    except ValueError:  # some functions that are not written in Python tell none
+        names = []
+    named = [f"{name}\xa0=\xa0{value}" for name, value in zip(names, given, strict=False)]
+    return ", ".join(named if len(names) == len(given) else given)

@@ -1,5 +1,6 @@
 """Write what goes back: mark sheet, answers, reports, class picture, marking record."""
 
+import re
 from collections import defaultdict
 from collections.abc import Sequence
 from datetime import datetime
@@ -28,6 +29,8 @@ MARK_SHEET, ANSWERS, CLASS_PICTURE, RECORD, REPORTS = (
     RECORD_NAME,
     "reports",
 )
+# A short word behind a number; that some are no units does no harm.
+_BEFORE_A_UNIT = re.compile(r"(?<=\d) (?=%|°|[^\W\d_]{1,4}\b)")
 
 
 def hand_back(class_result: ClassResult, to: Path, limits: Limits, *, large_print: bool = False) -> None:
@@ -61,16 +64,27 @@ def write_pages(class_result: ClassResult, to: Path, *, large_print: bool = Fals
     (to / CLASS_PICTURE).write_text(page, encoding="utf-8", newline="\n")
 
 
+def unparted(text: str) -> str:
+    r"""Return text in which no line ends between a number and its unit.
+
+    >>> unparted("√3 × 400 V × 16 A = 11.1 kW")
+    '√3 × 400\xa0V × 16\xa0A = 11.1\xa0kW'
+    """
+    return _BEFORE_A_UNIT.sub("\xa0", text)
+
+
 @cache
 def templates() -> jinja2.Environment:
     """Return the page templates; everything put into them is escaped."""
-    return jinja2.Environment(
+    environment = jinja2.Environment(
         loader=jinja2.PackageLoader("acpower.marking"),
         autoescape=True,
         trim_blocks=True,
         lstrip_blocks=True,
         undefined=jinja2.StrictUndefined,
     )
+    environment.filters["unparted"] = unparted
+    return environment
 
 
 def report_page(
