@@ -14,6 +14,7 @@ import pytest
 from acpower.worksheets.answers import Answer, answer_from_value
 from acpower.worksheets.cards import Entry, JobCard
 from acpower.worksheets.scheme import Choice, Function, KnownError, Number, Worksheet
+from acpower.worksheets.schemes import WORKSHEETS
 from acpower.worksheets.verdict import Verdict
 from acpower.worksheets.verdicts import judge
 
@@ -503,3 +504,10 @@ def test_a_choice_is_read_whatever_its_case_and_article(value: str) -> None:
 @pytest.mark.parametrize("value", ["10.9 kilowatts", "10863 Watts", "10,9 KW"])
 def test_units_may_be_written_out(value: str) -> None:
     assert verdict("power", value).outcome == "right"
+
+
+def test_the_line_voltage_as_it_is_is_named() -> None:
+    sheet = WORKSHEETS["charging-power"]
+    card = sheet.card("A01")
+    found = judge(sheet, sheet.questions[0], answer_from_value(card.line_voltage), card, {})
+    assert [slip.name for slip in found.known_errors] == ["line-voltage-as-it-is"]

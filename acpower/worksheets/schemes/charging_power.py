@@ -146,12 +146,19 @@ phase_voltage: Number = Number(
     level=2,
     outcome="show where √3 comes from, and choose between √3 and 3",
     hints=(
-        "Which of the two voltages is the longer one? Think of the three phases as a star, 120° apart.",
-        "One line voltage spans two arms of the star. Its length is 2 × cos 30° times one arm.",
+        "Draw the phases as three arrows from one point, 120° apart. One arrow is line to neutral. "
+        "Which is longer: one arrow, or the line between two tips?",
+        "One line voltage goes from tip to tip. Its length is 2 × cos 30° times one arrow.",
         "Take the line voltage on your card and decide whether to multiply or to divide by the root.",
     ),
     sources=("electric-circuits-ac",),
     known_errors=(
+        KnownError(
+            name="line-voltage-as-it-is",
+            says="the line voltage was recorded as it is",
+            hint="Your meter showed it between two lines. Between one line and neutral the voltage is smaller.",
+            formula=lambda card, earlier: card.line_voltage,
+        ),
         KnownError(
             name="line-to-phase-multiplied",
             says="the line voltage was multiplied by √3",
