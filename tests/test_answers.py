@@ -280,6 +280,36 @@ def test_an_ambiguous_number_says_how_to_write_each_reading() -> None:
         read_number(Answer("text", "1,234"), KILOWATTS)
 
 
+@pytest.mark.parametrize(
+    ("text", "minutes", "hours"),
+    [
+        ("5 h 20 min", 20, "5.333"),
+        ("5:20", 20, "5.333"),
+        ("5h20", 20, "5.333"),
+        ("12 Hours 6 Minutes", 6, "12.1"),
+        ("0:45", 45, "0.75"),
+    ],
+)
+def test_a_time_by_the_clock_is_told_how_hours_are_written(text: str, minutes: int, hours: str) -> None:
+    with pytest.raises(NotReadable) as problem:
+        read_number(Answer("text", text), {"h": 1.0, "min": 1 / 60})
+    assert problem.value.code == "answer-ambiguous"
+    assert str(problem.value) == (
+        f"Hours as one number are asked: {minutes} min are {minutes} ÷ 60 h. Write {hours} for “{text}”."
+    )
+
+
+@pytest.mark.parametrize("text", ["5:70", "5 h 20 min 3", "5:20:00", "5 or 6 h"])
+def test_what_is_no_time_by_the_clock_is_still_more_than_one_number(text: str) -> None:
+    with pytest.raises(NotReadable, match="more than one number"):
+        read_number(Answer("text", text), {"h": 1.0, "min": 1 / 60})
+
+
+def test_a_clock_is_read_only_where_hours_are_asked() -> None:
+    with pytest.raises(NotReadable, match="more than one number"):
+        read_number(Answer("text", "5:20"), {"min": 1.0, "h": 60.0})
+
+
 @pytest.mark.parametrize("text", ["1.234", "123.456"])
 def test_three_decimals_of_a_computed_number_are_decimals(text: str) -> None:
     assert read_number(Answer("number", text), KILOWATTS).value == Decimal(text)

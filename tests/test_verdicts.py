@@ -506,6 +506,34 @@ def test_units_may_be_written_out(value: str) -> None:
     assert verdict("power", value).outcome == "right"
 
 
+@pytest.mark.parametrize(
+    ("text", "outcome"),
+    [
+        ("300 min", "right"),
+        ("298.5 min", "right"),  # 0.5 % below 5 h: the very edge, though 1 / 60 is no exact decimal
+        ("301.5 Minutes", "right"),
+        ("298.4 min", "not yet"),
+        ("301.6 min", "not yet"),
+        ("5 h 0 min", "refused"),
+    ],
+)
+def test_minutes_with_their_unit_are_read_where_hours_are_asked(text: str, outcome: str) -> None:
+    time = number("time", lambda card, earlier: 5.0, unit="h", units={"min": 1 / 60})
+    sheet = Worksheet(name="times", version="1", title="Times", lesson="", entries=(), questions=(time,))
+    assert judge(sheet, time, answer_from_value(text), sheet.card("A01"), {}).outcome == outcome
+
+
+def test_every_question_of_the_course_in_hours_takes_minutes() -> None:
+    hours = [
+        question
+        for sheet in WORKSHEETS.values()
+        for question in sheet.questions
+        if isinstance(question, Number) and question.unit == "h"
+    ]
+    assert len(hours) == 3
+    assert all(question.accepted_units["min"] == 1 / 60 for question in hours)
+
+
 def test_the_line_voltage_as_it_is_is_named() -> None:
     sheet = WORKSHEETS["charging-power"]
     card = sheet.card("A01")

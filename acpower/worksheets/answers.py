@@ -195,6 +195,11 @@ _NUMBER = re.compile(
     r"(?:[eE](?P<exponent>[+\-−–]?\d{1,5}))?"
     r"\s*(?P<rest>.*)"
 )
+# A time as clocks and people say it, where hours as one number are asked: 5 h 20 min, 5:20, 5h20.
+_BY_THE_CLOCK = re.compile(
+    r"(?P<hours>\d{1,3}) ?(?::|h|hrs?|hours?) ?(?P<minutes>[0-5]?\d) ?(?:min|mins|minutes?)?",
+    re.ASCII | re.IGNORECASE,
+)
 
 
 def read_number(answer: Answer, units: Mapping[str, float]) -> Reading:
@@ -217,7 +222,7 @@ def read_number(answer: Answer, units: Mapping[str, float]) -> Reading:
     Raises
     ------
     NotReadable
-        No number, not finite, several numbers, a unit that is not accepted, or a text such as
+        No number, not finite, several numbers, a time by the clock, a unit that is not accepted, or a text such as
         ``1,234`` or ``22 mJ`` for megajoules that may be read in two ways.
 
     Examples
@@ -233,6 +238,14 @@ def read_number(answer: Answer, units: Mapping[str, float]) -> Reading:
     if text.lower().lstrip("+-−–") in ("nan", "inf", "infinity"):
         raise NotReadable(
             "answer-not-finite", f"{text} is not a finite number. Check for a division by zero."
+        )
+    clock = _BY_THE_CLOCK.fullmatch(text) if units.get("h") == 1 else None
+    if clock:
+        hours, minutes = int(clock["hours"]), int(clock["minutes"])
+        raise NotReadable(
+            "answer-ambiguous",
+            f"Hours as one number are asked: {minutes} min are {minutes} ÷ 60 h. "
+            f"Write {hours + minutes / 60:.4g} for “{text}”.",
         )
     match = _NUMBER.fullmatch(text)
     if match is None or not (match["whole"] or match["decimals"]):

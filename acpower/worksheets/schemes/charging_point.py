@@ -657,6 +657,7 @@ night_time: Number = Number(
     level=3,
     outcome=WHOLE_SITE,
     unit="h",
+    units={"min": 1 / 60},
     needs=("share_a",),
     key=lambda card, earlier: _night_time(card, _night_current(card, earlier)),
     also=(
