@@ -250,7 +250,9 @@ def test_practising_with_the_keyboard_hints_progress_and_resume(
     expect(reaction).to_have_text(re.compile("^➜ Not yet. .*the line voltage was multiplied by √3"))
     take_picture(page, "practise-not-yet")
     panel.get_by_role("button", name="Hint: what to look at").press("Enter")
-    expect(panel.locator(".acpower-help")).to_contain_text("Hint, what to look at: Which of the two voltages")
+    expect(panel.locator(".acpower-help")).to_contain_text(
+        "Hint, what to look at: Draw the phases as three arrows"
+    )
     expect(panel.get_by_role("button", name="Show the working")).to_be_disabled()
     field.fill("")
     field.press_sequentially(f"{card.line_voltage / sqrt(3):.1f}")

@@ -70,12 +70,19 @@ def in_plain_words(kind: str, text: str) -> str:
 
     >>> in_plain_words("ZeroDivisionError", "division by zero")
     'It divides by zero. Check the number below the line.'
+    >>> in_plain_words("NameError", "name 'sqrt' is not defined")[:83]
+    'Python does not know sqrt yet. Run the cell with “from math import” above first, th'
     >>> in_plain_words("TypeError", "hint() missing 1 required positional argument: 'question'")[:49]
     "Between the brackets something is missing: 'quest"
     """
     unknown = re.match(r"name '(\w+)' is not defined", text)
     if kind == "NameError" and unknown and unknown[1] == "job":
         return "There is no job card yet. Run the first code cell of this page, then this one again."
+    if kind == "NameError" and unknown and unknown[1] in ("sqrt", "pi"):
+        return (
+            f"Python does not know {unknown[1]} yet. Run the cell with “from math import” above first, then this one "
+            f"again. If this page has no such cell, write as first line here: from math import {unknown[1]}"
+        )
     if kind == "NameError" and unknown:
         return (
             f"The name “{unknown[1]}” is not known here. Check its spelling, and run the cells above it first. "
