@@ -116,6 +116,34 @@ def test_slider_of_a_lesson_moves_number_and_picture_offline(
     assert page.locator(".Toastify__toast").all_inner_texts() == []
 
 
+def test_arrow_keys_stay_in_a_quick_question(
+    quiet_page: Any, tmp_path: Path, open_course: Callable[[Path], Any]
+) -> None:
+    from playwright.sync_api import expect
+
+    page, course = quiet_page, open_course(tmp_path / "mine")
+    asked = "from acpower.panels import quick_question\n\nquick_question('clock time')"
+    notebook = nbformat.v4.new_notebook(
+        cells=[nbformat.v4.new_code_cell(cell) for cell in (asked, asked, "1 + 1")],
+        metadata={"kernelspec": {"name": "python3", "display_name": "Python 3"}},
+    )
+    nbformat.write(notebook, tmp_path / "mine" / "asked.ipynb")
+    run_notebook(page, urlsplit(course.address), "asked.ipynb")
+    question = page.locator(".acpower-question").first
+    ticks = question.get_by_role("radio")
+    expect(ticks).to_have_count(3)
+    expect(page.locator(".acpower-question label").first).to_have_css("font-size", "15px")
+    ticks.nth(0).check()
+    expect(question).to_contain_text("0.40 h is not 40 min")
+    for place, reaction in ((1, "0.40 h is not 4 min"), (2, "✔ Right.")):
+        page.keyboard.press("ArrowDown")
+        expect(ticks.nth(place)).to_be_focused()
+        expect(ticks.nth(place)).to_be_checked()
+        expect(question).to_contain_text(reaction)
+    expect(page.locator(".jp-Cell.jp-mod-active")).to_contain_text("Right.")  # the cell of the question
+    take_picture(page, "quick-question")
+
+
 def test_panels_follow_refuse_and_grow(
     quiet_page: Any, tmp_path: Path, open_course: Callable[[Path], Any]
 ) -> None:

@@ -3,15 +3,30 @@
 from html import escape
 from typing import Any
 
+import anywidget
 import ipywidgets as widgets
 
 from acpower.panels.questions import QUESTIONS, Question
 
-_STYLE = """<style>
-.acpower-question :is(label, .widget-html-content) { font-size: 15px !important; }
-.acpower-large .acpower-question :is(label, .widget-html-content) { font-size: 20px !important; }
-</style>"""
-"""Larger type than the widget library's own; it follows the switch for large text of the panels."""
+
+class _Manners(anywidget.AnyWidget):
+    """What the widget library's ticks lack: larger type, and arrow keys that stay in the question."""
+
+    _css = """
+    .acpower-question :is(label, .widget-html-content) { font-size: 15px !important; }
+    .acpower-large .acpower-question :is(label, .widget-html-content) { font-size: 20px !important; }
+    """
+    # JupyterLab takes arrow keys for the notebook unless the focused element itself says no.
+    _esm = """
+    function keep({ target }) {
+      if (target.closest(".acpower-question")) target.setAttribute("data-lm-suppress-shortcuts", "true");
+    }
+    function render() {
+      document.addEventListener("focusin", keep);
+      return () => document.removeEventListener("focusin", keep);
+    }
+    export default { render };
+    """
 
 
 def quick_question(name: str) -> Any:
@@ -46,7 +61,7 @@ def quick_question(name: str) -> Any:
 
     ticks.observe(react, names="value")
     asked = widgets.HTML(f"<b>Quick question.</b> {escape(question.asked)}")
-    box = _Asked([asked, ticks, reaction, widgets.HTML(_STYLE)])
+    box = _Asked([asked, ticks, reaction, _Manners()])
     box.question = question
     box.add_class("acpower-question")
     return box
