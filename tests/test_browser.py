@@ -43,6 +43,15 @@ OUTSIDE_THE_PICTURE = """() => [...document.querySelectorAll("svg[role=img]")].f
   }).map((text) => picture.getAttribute("aria-labelledby") + ": " + text.textContent);
 })"""
 
+# Each text has a little air of its own around its letters, so boxes may meet by 2 pixels.
+ON_ONE_ANOTHER = """() => [...document.querySelectorAll("svg[role=img]")].flatMap((picture) => {
+  const texts = [...picture.querySelectorAll("text")].map((text) => [text.textContent, text.getBoundingClientRect()]);
+  return texts.flatMap(([word, box], at) => texts.slice(at + 1).filter(([, other]) =>
+    Math.min(box.right, other.right) - Math.max(box.left, other.left) > 2 &&
+    Math.min(box.bottom, other.bottom) - Math.max(box.top, other.top) > 2
+  ).map(([other]) => `${picture.getAttribute("aria-labelledby")}: ${word} / ${other}`));
+})"""
+
 
 @pytest.fixture
 def page() -> Iterator[Any]:
@@ -232,7 +241,7 @@ def test_panels_follow_refuse_and_grow(
 
 
 @pytest.mark.parametrize("large", [False, True], ids=["normal", "large"])
-def test_no_label_is_cut_off_at_the_edge_of_a_picture(page: Any, large: bool) -> None:
+def test_no_label_is_cut_off_or_stands_on_another(page: Any, large: bool) -> None:
     """Widths of text are estimated where pictures are made; here they are measured."""
     pictures = []
     for make in PANELS:
@@ -251,6 +260,7 @@ def test_no_label_is_cut_off_at_the_edge_of_a_picture(page: Any, large: bool) ->
     page.set_content("".join(f'<div style="width: 512px">{picture}</div>' for picture in pictures))
     assert page.locator("svg[role=img]").count() == len(pictures) > 30
     assert page.evaluate(OUTSIDE_THE_PICTURE) == []
+    assert page.evaluate(ON_ONE_ANOTHER) == []
 
 
 def test_practising_with_the_keyboard_hints_progress_and_resume(

@@ -153,7 +153,7 @@ def test_label_of_two_lines_has_two_lines_a_halo_and_a_leader() -> None:
         "end",
     )
     assert root.find("g/path[@stroke='#000000']") is not None
-    plain = parse(Text(5, 0, "on a box", halo=False))
+    plain = parse(Text(5, 0, "on a box", halo=0))
     assert not [text for text in plain.iter("text") if text.get("stroke")]
 
 

@@ -118,7 +118,8 @@ class Text:
     leader
         A thin line leads from the label to this point.
     halo
-        White behind the letters, for a label on curves; not for one on a filled box.
+        White behind the letters, for a label on curves; 0 for one on a filled box. 2 also fills the gaps
+        between words, where a line would run through the label.
     """
 
     x: float
@@ -130,7 +131,7 @@ class Text:
     size: float = 1.0
     colour: str = BLACK
     leader: tuple[float, float] | None = None
-    halo: bool = True
+    halo: float = 1
 
     def __post_init__(self) -> None:
         if self.colour not in TEXT_COLOURS:

@@ -78,8 +78,8 @@ class _Paper:
         self.x_ticks = _ticks(chart.x, most=int(width / (4.5 * size)))
         self.y_ticks = _ticks(chart.y, most=int(height / (2.4 * size)))
         self.widest = max((len(word) for _, word in self.y_ticks), default=0) * _LETTER * size
-        in_left = self.widest + (8 if self.widest else 1) + (1.4 * size if chart.y.label else 0)
-        in_bottom = (1.5 * size if self.x_ticks else 1) + (1.4 * size if chart.x.label else 0)
+        in_left = self.widest + (8 if self.widest else 1) + (1.6 * size if chart.y.label else 0)
+        in_bottom = (1.7 * size if self.x_ticks else 1) + (1.4 * size if chart.x.label else 0)
         last = len(self.x_ticks[-1][1]) / 2 + 0.3 if self.x_ticks else 0.5  # half a tick word stands out
         in_top, in_right = chart.above * 1.2 * size, max(chart.beside, last) * _LETTER * size
         self.left, self.top = left + in_left, top + in_top
@@ -133,17 +133,17 @@ class _Paper:
             for y, word in across
         ]
         parts += [
-            f'<text x="{x:.1f}" y="{height + 1.25 * size:.1f}" text-anchor="middle">{escape(word)}</text>'
+            f'<text x="{x:.1f}" y="{height + 1.45 * size:.1f}" text-anchor="middle">{escape(word)}</text>'
             for x, word in along
         ]
         if chart.x.label:
-            below = height + (2.6 if along else 1.2) * size
+            below = height + (2.8 if along else 1.2) * size
             parts.append(
                 f'<text x="{width / 2:.1f}" y="{below:.1f}" text-anchor="middle">{escape(chart.x.label)}</text>'
             )
         if chart.y.label:
             parts.append(
-                f'<text transform="translate({-self.widest - 12:.1f} {height / 2:.1f}) rotate(-90)"'
+                f'<text transform="translate({-self.widest - 6 - 0.6 * size:.1f} {height / 2:.1f}) rotate(-90)"'
                 f' text-anchor="middle">{escape(chart.y.label)}</text>'
             )
         return parts
@@ -227,7 +227,7 @@ class _Paper:
         style += ' font-weight="bold"' if text.bold else ""
         style += f' fill="{text.colour}"' if text.colour != BLACK else ""
         style += f' text-anchor="{text.anchor}"' if text.anchor != "start" else ""
-        style += ' stroke="#fff" stroke-width="3" paint-order="stroke"' if text.halo else ""
+        style += f' stroke="#fff" stroke-width="{3 * text.halo:g}" paint-order="stroke"' if text.halo else ""
         spans = "".join(
             f'<tspan x="{x:.1f}" dy="{1.2 * size if at else 0:g}">{escape(line)}</tspan>'
             for at, line in enumerate(lines)

@@ -254,8 +254,9 @@ def _by_power(plan: Plan, scale: float, ac_ends_kw: tuple[float, float]) -> Char
             f"{battery:g} kWh: {clock_time(time)}",
             "end" if left else "start",
             shift=(-1.5 if left else 1.5, 0),
+            halo=2,
         )
-        things += [Line(_POWERS, curve, pen), Mark(plan.power_kw, time, shape, pen.colour), label]
+        things += [Line(_POWERS, curve, pen), label, Mark(plan.power_kw, time, shape, pen.colour)]
     return Chart(x, y, things, (0, 0, 1, 0.53), above=1.3)
 
 

@@ -185,7 +185,7 @@ def _band(numbers: PowerFlow) -> Chart:
         ]
     things += [
         Line([0.36, 0.36], [0, numbers.grid_kw], THIN),
-        Text(0.02, numbers.grid_kw / 2, f"grid\n{numbers.grid_kw:.2f} kW", halo=False),
+        Text(0.02, numbers.grid_kw / 2, f"grid\n{numbers.grid_kw:.2f} kW", halo=0),
         Text(0.36, 0, "charger", "middle", shift=(0, -0.9)),
     ]
     return Chart(along, across, things, (0, 0.57, 1, 0.43), grid=False, above=0.2, beside=20)

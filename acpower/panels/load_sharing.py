@@ -122,7 +122,7 @@ def _sum_chart(numbers: Sharing) -> Chart:
         if offer:
             things += [
                 Box(Fill(SKY_BLUE), start, start + offer, 0.15, 0.85),
-                Text(start + offer / 2, 0.5, f"{at + 1}", "middle", halo=False),
+                Text(start + offer / 2, 0.5, f"{at + 1}", "middle", halo=0),
             ]
             start += offer
     return Chart(x, y, things, (0, 0.72, 1, 0.28), grid=False)

@@ -199,8 +199,13 @@ def _areas_chart(numbers: Drop) -> Chart:
         fill = Fill(SKY_BLUE) if share <= numbers.limit_percent else Fill(ORANGE, hatch=True)
         things.append(Box(fill, at - 0.32, at + 0.32, 0, min(share, highest)))
         if area == numbers.area_mm2:
-            label = Text(at, min(share, highest), f"{share:.2f} %", "middle", shift=(0, 0.7), bold=True)
-            things.append(label)
+            # The label of the first bar begins with it: in the middle it would reach the words of the scale.
+            label, top = f"{share:.2f} %", min(share, highest)
+            things.append(
+                Text(at - 0.32, top, label, "start", shift=(0, 0.7), bold=True)
+                if at == 0
+                else Text(at, top, label, "middle", shift=(0, 0.7), bold=True)
+            )
     things.append(level(x, numbers.limit_percent, LIMIT))
     things.append(Text(x.high, numbers.limit_percent, "limit", shift=(0.4, 0)))
     return Chart(x, y, things, (0, 0.6, 1, 0.4), grid=False, above=1.1, beside=5)
