@@ -1,5 +1,6 @@
 """Panels: turn the controls without a browser; numbers, words, picture and text alternative follow."""
 
+import json
 import re
 import xml.etree.ElementTree as ElementTree
 from collections.abc import Callable
@@ -575,6 +576,16 @@ def test_quick_question_reacts_to_every_answer_and_has_one_right_one(name: str) 
 def test_every_quick_question_is_asked_in_a_lesson() -> None:
     lessons = "".join(path.read_text(encoding="utf-8") for path in folder("course").glob("[0-9]*.ipynb"))
     assert [name for name in QUESTIONS if f'quick_question(\\"{name}\\")' not in lessons] == []
+
+
+def test_every_lesson_but_the_first_warms_up_with_a_question_of_an_earlier_one() -> None:
+    asked: set[str] = set()
+    for number, path in enumerate(sorted(folder("course").glob("[0-9]*.ipynb"))):
+        cells = {cell["id"]: "".join(cell["source"]) for cell in json.loads(path.read_text("utf-8"))["cells"]}
+        warm_up = re.findall(r'quick_question\("([^"]+)"\)', cells.pop("warm-up-question", ""))
+        assert len(warm_up) == (number > 0), path.name
+        assert set(warm_up) <= asked, path.name
+        asked |= set(re.findall(r'quick_question\("([^"]+)"\)', "".join(cells.values())))
 
 
 def test_release_button_question_gives_each_condition_the_voltage_that_is_published_for_it() -> None:
