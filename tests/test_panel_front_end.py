@@ -7,12 +7,13 @@ import numpy as np
 import pytest
 
 from acpower.distorted import true_power_factor
-from acpower.figures.front_end import FRONT_ENDS, front_end
+from acpower.figures.front_end import FRONT_ENDS, front_end, front_end_figure
 from acpower.figures.scene import Box, Line
 from acpower.harmonic_limits import class_a_limit
 from acpower.panels import front_end_panel
 from acpower.panels.front_end import FrontEnd, run
 from acpower.panels.panel import Panel
+from acpower.region import region_in_use
 
 each_size = pytest.mark.parametrize("large", [False, True], ids=["normal", "large"])
 BRIDGE, CORRECTED = FRONT_ENDS
@@ -59,7 +60,7 @@ def test_numbers_are_those_of_the_model_and_the_power_factor_adds_up(values: dic
         f"mains current {period.rms_current:.2f} A RMS, peak {period.mains_current.max():.1f} A"
         in panel.words
     )
-    assert f"Power factor {period.power_factor:.2f}, THD {100 * period.distortion:.0f} %" in panel.words
+    assert f"Power factor {period.power_factor:.3f}, THD {100 * period.distortion:.0f} %" in panel.words
     assert f"ripple {np.ptp(period.dc_link_voltage):.0f} V" in panel.words
 
 
@@ -68,7 +69,7 @@ def test_numbers_are_those_of_the_model_and_the_power_factor_adds_up(values: dic
 def test_picture_says_what_the_words_say(values: dict[str, Any], large: bool) -> None:
     panel = state(values)
     period, seen = panel.numbers.period, shown(panel, large=large)
-    assert f"power factor {period.power_factor:.2f}, THD {100 * period.distortion:.0f} %" in seen
+    assert f"power factor {period.power_factor:.3f}, THD {100 * period.distortion:.0f} %" in seen
     assert f"ripple {period.ripple:.0f} V" in seen
     assert not re.search("nan|inf", panel.svg(large=large).split("</desc>")[1])
 
@@ -166,3 +167,11 @@ def test_every_corner_of_the_controls_can_be_run(
         for capacitor_uf in (500, 4000):
             panel = state({"name": name, "load_power": load_power, "capacitor_uf": capacitor_uf})
             assert "nan" not in panel.svg() + panel.svg(large=True)
+
+
+def test_panel_and_figure_of_the_lesson_give_the_same_power_factor() -> None:
+    found = re.search(r"Power factor ([\d.]+)", front_end_panel().words)
+    assert found is not None
+    region = region_in_use()
+    still = front_end_figure(1000, voltage=region.single_phase_v, frequency=region.frequency_hz)
+    assert f"power factor {found[1]}," in still.figure.axes[0].get_title()

@@ -96,7 +96,7 @@ DC link 315 to 320 V, ripple 5 V. Harmonics above the limit of class A: 9, 11, 1
     )
     return (
         f"{numbers.name}, {numbers.load_power_w:g} W: mains current {period.rms_current:.2f} A RMS, "
-        f"peak {numbers.peak_current:.1f} A. Power factor {period.power_factor:.2f}, "
+        f"peak {numbers.peak_current:.1f} A. Power factor {period.power_factor:.3f}, "
         f"THD {100 * np.asarray(period.distortion):.0f} %. DC link {np.min(period.dc_link_voltage):.0f} to "
         f"{np.max(period.dc_link_voltage):.0f} V, ripple {period.ripple:.0f} V. {verdict}"
     )
@@ -156,7 +156,7 @@ def _harmonics(numbers: FrontEnd) -> Chart:
     x = Axis(-0.5, len(_ORDERS) - 0.5, "Order of the harmonic", tuple(enumerate(map(str, _ORDERS))))
     y = Axis(0, scale, "Current (A)")
     period = numbers.period
-    summary = f"power factor {period.power_factor:.2f}, THD {100 * np.asarray(period.distortion):.0f} %"
+    summary = f"power factor {period.power_factor:.3f}, THD {100 * np.asarray(period.distortion):.0f} %"
     things: list[Thing] = []
     for place, current, limit in zip(places, currents, limits, strict=True):
         over = current > limit
