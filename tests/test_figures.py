@@ -1,6 +1,7 @@
 """Still figures: the text alternative says the numbers, and everything drawn can be told apart."""
 
 import io
+import re
 import subprocess
 import sys
 from itertools import pairwise
@@ -199,3 +200,24 @@ def test_sourced_table_says_what_an_empty_field_means_and_parts_the_places() -> 
     assert "not known" in SourcedTable("connectors", ("designation", "phases"))._repr_html_()
     conductors = SourcedTable("conductors", ("area_square_mm",))._repr_html_()
     assert "(table A.2; column of class 2; column of class 2)" in conductors
+
+
+def test_sourced_table_writes_a_minus_sign_before_numbers_and_keeps_designations() -> None:
+    """State F lies at −12 V, within 1 V: `station-state-windows`, as the table says."""
+    page = SourcedTable("pilot_windows", ("window_set", "state", "low_v", "high_v"))._repr_html_()
+    assert '<td style="text-align: left">−13</td>' in page
+    assert not re.search(r">-\d", page)
+    assert "IEC 62196-2" in SourcedTable("connectors", ("designation",))._repr_html_()
+
+
+def test_sourced_table_shows_the_rows_that_are_asked_for_and_says_how_many_there_are() -> None:
+    table = SourcedTable("breaker_sizes", ("series", "rating_a"), only=lambda row: row["series"] == "iec")
+    page = BeautifulSoup(table._repr_html_(), "html.parser")
+    assert {line.th.text for line in page.select("tbody tr")} == {"iec"}
+    assert page.caption.text == "From the table breaker_sizes, 13 of 50 rows"
+
+
+def test_advice_of_north_america_holds_for_any_supply() -> None:
+    """“3 % for feeder or branch circuit, 5 % together”, whose supply it is does not matter: `voltage-drop-advice`."""
+    page = SourcedTable("voltage_drop_limits", ("rule", "supply", "use", "limit_percent"))._repr_html_()
+    assert "not known" not in page

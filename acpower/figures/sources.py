@@ -1,5 +1,7 @@
 """Published values with their sources, printed from the tables of the package."""
 
+import re
+from collections.abc import Callable
 from dataclasses import dataclass
 from html import escape
 
@@ -7,6 +9,7 @@ from acpower import tables
 
 _UNITS = {f"_{row['suffix']}": row["unit"] for row in tables.rows("nomenclature")}
 _UNITS |= {"_square_mm": "mm²", "_ohm_per_km": "Ω/km"}
+_MINUS = re.compile(r"(?<![\w.)])-(?=\d)")  # before a number, and not within a designation
 
 
 @dataclass(frozen=True)
@@ -19,6 +22,8 @@ class SourcedTable:
         Name of the table, one of `acpower.tables.names`.
     columns
         The columns to show, by the names in the table.
+    only
+        Tells of a row whether it is shown; without it, every row is.
 
     Examples
     --------
@@ -28,16 +33,20 @@ class SourcedTable:
 
     table: str
     columns: tuple[str, ...]
+    only: Callable[[dict[str, str]], bool] = lambda row: True
 
     def _repr_html_(self) -> str:
         head = "".join(
             f'<th scope="col" style="text-align: left">{escape(_heading(name))}</th>'
             for name in (*self.columns, "source")
         )
-        body = "".join(f"<tr>{_cells(row, self.columns)}</tr>" for row in tables.rows(self.table))
+        rows = tables.rows(self.table)
+        shown = [row for row in rows if self.only(row)]
+        count = "" if len(shown) == len(rows) else f", {len(shown)} of {len(rows)} rows"
+        body = "".join(f"<tr>{_cells(row, self.columns)}</tr>" for row in shown)
         return (
             '<div style="overflow-x: auto"><table style="font-size: 15px">'
-            f"<caption>From the table {escape(self.table)}</caption>"
+            f"<caption>From the table {escape(self.table)}{count}</caption>"
             f"<thead><tr>{head}</tr></thead><tbody>{body}</tbody></table></div>"
         )
 
@@ -55,7 +64,8 @@ def _heading(column: str) -> str:
 
 def _cells(row: dict[str, str], columns: tuple[str, ...]) -> str:
     values = [
-        ", ".join(map(str.strip, row[name].split(";"))) or ("none" if name == "note" else "not known")
+        _MINUS.sub("−", ", ".join(map(str.strip, row[name].split(";"))))
+        or ("none" if name == "note" else "not known")
         for name in columns
     ]
     first = f'<th scope="row" style="text-align: left">{escape(values[0])}</th>'
