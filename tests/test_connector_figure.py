@@ -1,5 +1,6 @@
 """Figures of couplers and of the charging sequence: what they draw is what the records say."""
 
+import re
 from itertools import combinations
 
 import numpy as np
@@ -11,6 +12,7 @@ from matplotlib.text import Text
 from acpower.connectors import CONNECTORS, connector
 from acpower.figures import connector_figure, sequence_figure
 from acpower.figures.look import Still
+from acpower.panels import connector_panel
 from acpower.sequence import charging_sequence
 
 each_connector = pytest.mark.parametrize("key", CONNECTORS)
@@ -39,6 +41,17 @@ def test_every_contact_is_drawn_once_with_its_letters_and_explained(key: str) ->
     for contact in contacts:
         assert contact.function in texts(still)
         assert f"row {contact.row}, place {contact.column}: {contact.name}, {contact.function}" in still.alt
+
+
+@pytest.mark.parametrize("key", ["type-2", "gb-t-20234.2"])
+def test_the_list_beside_the_picture_names_the_lines_in_their_order(key: str) -> None:
+    listed = [said for said in texts(connector_figure(key)) if said.startswith("line conductor")]
+    assert listed == ["line conductor 1", "line conductor 2", "line conductor 3"]
+
+
+def test_the_list_of_the_panel_has_the_same_order() -> None:
+    shown = re.findall(r"line conductor \d", connector_panel().svg().split("</desc>")[1])
+    assert shown == ["line conductor 1", "line conductor 2", "line conductor 3"]
 
 
 @each_connector

@@ -139,8 +139,8 @@ def test_idle_contacts_lose_hatch_and_are_said() -> None:
     panel.set(phases="one only")
     assert hatched(panel.svg()) == 5
     assert [text for text in written(panel.svg()) if text.startswith("idle")] == [
-        "idle: line conductor 3",
         "idle: line conductor 2",
+        "idle: line conductor 3",
     ]
 
 

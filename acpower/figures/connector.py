@@ -100,6 +100,16 @@ def contact_radius(contact: Contact) -> float:
     return _SMALL if contact.kind in ("pilot", "proximity") else _LARGE
 
 
+def contacts_listed(record: Connector) -> list[Contact]:
+    """Return the contacts in the order in which they are named: lines first, signals last.
+
+    >>> [contact.name for contact in contacts_listed(connector("type-2"))]
+    ['L1', 'L2', 'L3', 'N', 'PE', 'CP', 'PP']
+    """
+    kinds = list(KIND_STYLES)
+    return sorted(record.contacts, key=lambda contact: (kinds.index(contact.kind), contact.name))
+
+
 def _draw_contact(axes: Axes, contact: Contact, record: Connector) -> None:
     right, up = contact_place(contact, record)
     x, y = _MIDDLE[0] + right, _MIDDLE[1] + up
@@ -111,7 +121,7 @@ def _draw_contact(axes: Axes, contact: Contact, record: Connector) -> None:
 
 def _write_legend(axes: Axes, record: Connector) -> None:
     step = 3.4 / len(record.contacts)
-    for place, contact in enumerate(record.contacts):
+    for place, contact in enumerate(contacts_listed(record)):
         y = _MIDDLE[1] + step * ((len(record.contacts) - 1) / 2 - place)
         axes.text(4.4, y, contact.name, fontsize=TEXT_SIZE, va="center", fontweight="bold")
         axes.text(5.15, y, contact.function, fontsize=TEXT_SIZE, va="center")

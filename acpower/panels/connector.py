@@ -8,7 +8,7 @@ import numpy as np
 from acpower import tables
 from acpower.ac_ceiling import AcCeiling, ac_ceiling
 from acpower.connectors import CONNECTORS, Connector, Contact, Rating, connector
-from acpower.figures.connector import CAUTION, contact_place, contact_radius
+from acpower.figures.connector import CAUTION, contact_place, contact_radius, contacts_listed
 from acpower.figures.look import BLACK, GREY, SKY_BLUE
 from acpower.figures.scene import Area, Axis, Chart, Fill, Line, Pen, Scene, Text, Thing
 from acpower.panels.controls import Choice
@@ -24,7 +24,6 @@ _SUPPLIES = (
     "north-america-480-277",
     "japan-100-200",
 )
-_KINDS = ("power", "neutral", "earth", "pilot", "proximity")
 _LETTERS = {"function": 25, "note": 30, "document": 42, "caution": 60}
 """Letters that fit on a line of each kind, with large text."""
 
@@ -109,8 +108,7 @@ def _in_use(record: Connector, phases: int) -> tuple[str, ...]:
     lines = sorted(contact.name for contact in record.contacts if contact.kind == "power")
     has_neutral = any(contact.kind == "neutral" for contact in record.contacts)
     idle = lines[phases:] if has_neutral else []  # without a neutral of its own the current returns by a line
-    used = [contact for contact in record.contacts if contact.name not in idle]
-    return tuple(c.name for c in sorted(used, key=lambda c: (_KINDS.index(c.kind), c.name)))
+    return tuple(contact.name for contact in contacts_listed(record) if contact.name not in idle)
 
 
 def coupling_words(coupling: Coupling) -> str:
@@ -182,7 +180,7 @@ def _list(coupling: Coupling) -> Chart:
     record = coupling.record
     things: list[Thing] = [Text(0, 0, "hatched: in use", bold=True)]
     row = 1.2
-    for contact in record.contacts:
+    for contact in contacts_listed(record):
         lines = textwrap.wrap(_function(contact, coupling), _LETTERS["function"])
         middle = row + (len(lines) - 1) / 2
         used = contact.name in coupling.in_use
