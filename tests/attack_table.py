@@ -8,6 +8,7 @@ import csv
 from collections.abc import Sequence
 from pathlib import Path
 
+from attacks import Attack
 from attacks_inside import ATTACKS
 from hostile_class import attacks_on, marked_class
 from hostile_runs import AS_ROOT, AS_USER, LIMITS_ONLY, ROUTES
@@ -22,17 +23,18 @@ def rows_of(routes: Sequence[str]) -> list[dict[str, str]]:
     for attack in sorted(ATTACKS, key=lambda one: one.number):
         row = {"number": attack.number, "name": attack.name}
         for route in routes:
-            row[route] = _came_of(route, attack.name) if attack in attacks_on(route) else "not promised"
+            row[route] = _came_of(route, attack) if attack in attacks_on(route) else "not promised"
         rows.append(row)
     return rows
 
 
-def _came_of(route: str, name: str) -> str:
+def _came_of(route: str, attack: Attack) -> str:
     marked = marked_class(route)
-    reasons = "+".join(note["reason"] for note in marked.record("hostile", name)["notes"]) or "-"
-    marks, twin = (marked.marks(which, name) for which in ("hostile", "twins"))
+    reasons = "+".join(note["reason"] for note in marked.record("hostile", attack.name)["notes"]) or "-"
+    marks, twin = (marked.marks(which, attack.name) for which in ("hostile", "twins"))
     safe = "safe" if all(own <= other for own, other in zip(marks, twin, strict=True)) else "NOT SAFE"
-    return f"{reasons}; {sum(marks)} of {sum(twin)}; {safe}"
+    got = "up to" if attack.rest is None else f"{sum(marks)} of"
+    return f"{reasons}; {got} {sum(twin)}; {safe}"
 
 
 def read_table() -> list[dict[str, str]]:

@@ -418,7 +418,7 @@ CHEATING = (
         "X28", "covers-the-link", "import os\nfor n in range(3, 64): os.dup2(0, n)", "kernel-died", rest=False
     ),
     Attack("X29", "shuts-the-link", f"{_LINK}link.shutdown(socket.SHUT_RDWR)", "kernel-died", rest=False),
-    Attack("X30", "goes-on-twice", "import os\nos.fork()", "channel-misused", rest=False),
+    Attack("X30", "goes-on-twice", "import os\nos.fork()", "channel-misused", rest=None),
     Attack(
         "X31",
         "floods",

@@ -334,7 +334,10 @@ def test_ctrl_c_ends_the_kernel_too_and_without_a_traceback(tmp_path: Path) -> N
         assert process.poll() is None
         time.sleep(0.1)
     check_that_ctrl_c_ends(process)
-    assert not [kernel for kernel in kernels if runs(kernel)]
+    deadline = time.monotonic() + 10  # a busy machine lets it end a moment after the command
+    while any(runs(kernel) for kernel in kernels):
+        assert time.monotonic() < deadline
+        time.sleep(0.1)
 
 
 @pytest.mark.parametrize(
