@@ -9,7 +9,9 @@ import pytest
 from classroom import RIGHT, WORKSHEET, fill_in, hand_in, hashes, right, with_cell, write_register
 
 from acpower.cli import main
+from acpower.marking import mark
 from acpower.marking.hand_back import hand_back
+from acpower.marking.judge import judge_worksheet
 from acpower.marking.mark import mark_class
 from acpower.marking.run import Limits
 from acpower.marking.term_key import read_term_key
@@ -200,3 +202,24 @@ def test_in_a_worksheet_for_marks_no_right_answer_is_to_be_found(tmp_path):
     (result,) = mark_class(tmp_path / "in", register, term_key=read_term_key(key), limits=LIMITS).results
     assert [says for code, says in result.notes if code != "scheme-opened"] == []
     assert result.marked.marks == WORKSHEET.marks
+
+
+def test_what_cannot_be_judged_is_for_a_person_and_the_rest_is_marked(tmp_path, monkeypatch):
+    """A fault of our own, such as a formula of a mark scheme that stops on a card."""
+    for name in ("A01", "A02"):
+        hand_in(tmp_path / "in", name, right(name))
+
+    def stops(worksheet, card, answers):
+        if card.apprentice == "A01":
+            raise ZeroDivisionError("division by zero")
+        return judge_worksheet(worksheet, card, answers)
+
+    monkeypatch.setattr(mark, "judge_worksheet", stops)
+    register = write_register(tmp_path / "class.csv", "A01", "A02")
+    first, second = mark_class(tmp_path / "in", register, limits=LIMITS).results
+    assert (first.status, first.marked) == ("query", None)
+    ((code, says),) = first.notes
+    assert code == "not-judged"
+    assert "division by zero" in says
+    assert "Mark it by hand" in says
+    assert second.marked.marks == WORKSHEET.marks

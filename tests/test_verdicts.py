@@ -539,3 +539,42 @@ def test_the_line_voltage_as_it_is_is_named() -> None:
     card = sheet.card("A01")
     found = judge(sheet, sheet.questions[0], answer_from_value(card.line_voltage), card, {})
     assert [slip.name for slip in found.known_errors] == ["line-voltage-as-it-is"]
+
+
+# ---- Going on from an answer in words
+
+
+@pytest.mark.parametrize(
+    ("phases", "power", "outcome"),
+    [
+        ("three", 11.04, "right"),
+        ("one", 3.68, "carried forward"),
+        ("one", 11.04, "right"),
+        ("none", 3.68, "not yet"),
+    ],
+)
+def test_a_step_goes_on_from_an_answer_in_words(phases: str, power: float, outcome: str) -> None:
+    """230 V x 16 A x number of phases: 3.68 kW and 11.04 kW."""
+    choice = Choice(
+        **{
+            "name": "phases",
+            "title": "",
+            "marks": 1,
+            "level": 2,
+            "outcome": "",
+            "sources": (),
+            "hints": ("", "", ""),
+        },
+        options=("one", "three"),
+        key=lambda card, earlier: "three",
+        working=lambda card, earlier: "",
+    )
+    step = number(
+        "power",
+        lambda card, earlier: 3.68 * {"one": 1, "three": 3}[earlier.phases],
+        needs=("phases",),
+    )
+    sheet = Worksheet(name="two", version="1", title="", lesson="", entries=(), questions=(choice, step))
+    card = JobCard("two", "1", "A01", (), {})
+    earlier = {"phases": answer_from_value(phases)}
+    assert judge(sheet, step, answer_from_value(power), card, earlier).outcome == outcome
