@@ -23,7 +23,7 @@ from npm_package import npm_package
 from acpower.cli import main
 from acpower.marking.demo import RIGHT
 from acpower.notebooks import folder
-from acpower.site import kernel
+from acpower.site import build, kernel
 
 LIST = json.loads((Path(kernel.__file__).parent / "pyodide.json").read_text(encoding="utf-8"))
 # Carries the wheels of Pyodide's own release, which no registry has by themselves; each is checked by its SHA-256.
@@ -246,3 +246,24 @@ def test_a_folder_that_is_there_is_not_written_into(
 ) -> None:
     assert main(["site", str(tmp_path), "--pyodide", str(tmp_path)]) == 2
     assert f"{tmp_path} is there already. Give the name of a new folder." in capsys.readouterr().err
+
+
+def test_what_is_missing_is_said_before_anything_is_written(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place = tmp_path / "site"
+    assert main(["site", str(place), "--pyodide", str(tmp_path / "nowhere")]) == 2
+    assert "nowhere is no folder. Give the folder into which Pyodide was unpacked." in capsys.readouterr().err
+    monkeypatch.setattr(build, "find_spec", lambda name: None)
+    assert main(["site", str(place), "--pyodide", str(tmp_path)]) == 2
+    assert 'Install it with: pip install "acpower[site]"' in capsys.readouterr().err
+    assert not place.exists()
+
+
+def test_a_builder_that_fails_is_quoted(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(build, "write_kernel", lambda *_: None)
+    monkeypatch.setattr(build.sys, "executable", "/bin/false")
+    assert main(["site", str(tmp_path / "site"), "--pyodide", str(tmp_path)]) == 2
+    assert "The site could not be built. The builder says:" in capsys.readouterr().err
