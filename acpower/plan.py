@@ -163,7 +163,7 @@ def known_errors_table(worksheet: str) -> PlanTable:
     Examples
     --------
     >>> known_errors_table("charging-power").rows[0][1]
-    ['the line voltage was multiplied by √3']
+    ['the line voltage was recorded as it is']
     """
     scheme = find_worksheet(worksheet)
     rows = tuple(

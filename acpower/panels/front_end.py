@@ -84,7 +84,7 @@ def front_end_words(numbers: FrontEnd) -> str:
     """Say current, power factor, distortion, ripple and the verdict on the harmonics.
 
     >>> print(front_end_words(run("Bridge with capacitor", 200, 1000, 230, 50)))
-    Bridge with capacitor, 200 W: mains current 1.73 A RMS, peak 6.1 A. Power factor 0.51, THD 167 %. \
+    Bridge with capacitor, 200 W: mains current 1.73 A RMS, peak 6.1 A. Power factor 0.510, THD 167 %. \
 DC link 315 to 320 V, ripple 5 V. Harmonics above the limit of class A: 9, 11, 13.
     """
     period = numbers.period
