@@ -625,7 +625,7 @@ loss_power: Number = Number(
         ),
         KnownError(
             name="loss-below-zero",
-            says="by your own answers at least as much comes out of the charger as goes in",
+            says="by the answers before it, at least as much comes out of the charger as goes in",
             hint="A charger cannot do that, so an earlier value is wrong. Look at question 8 once more.",
             formula=lambda card, earlier: (
                 earlier.grid_power_kw - earlier.battery_power_kw
