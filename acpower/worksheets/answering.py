@@ -15,6 +15,7 @@ from acpower.worksheets.plain_errors import use_plain_errors
 
 # The marker sets this variable for the notebook's process; it holds the inputs for function questions.
 MARKING_VARIABLE = "ACPOWER_MARKING"
+_LONG = 8  # signs of a number that nobody would write out
 ANSWER_FORMAT = "application/x-acpower-answer+json"
 
 
@@ -53,8 +54,17 @@ def hand_out_answer(question: str, value: Any) -> None:
 
 
 def given(answer: Answer) -> str:
-    """Repeat what was recorded, where it can be repeated."""
-    return f" (You recorded: {answer.text})" if answer.kind in ("number", "text") else ""
+    """Repeat what was recorded, where it can be repeated; a long computed number with six figures.
+
+    >>> given(Answer("number", "18.02060872464108")), given(Answer("text", "18.02060872464108 A"))
+    (' (You recorded: 18.0206)', ' (You recorded: 18.02060872464108 A)')
+    """
+    if answer.kind not in ("number", "text"):
+        return ""
+    text = answer.text
+    if answer.kind == "number" and len(text) > _LONG and 1e-3 <= abs(float(text)) < 1e6:
+        text = f"{float(text):.6g}"
+    return f" (You recorded: {text})"
 
 
 def show_block(title: str, says: str, foot: str, *, sign: str, colour: str) -> None:
