@@ -6,11 +6,9 @@ from typing import Any
 
 from acpower.worksheets.answers import Answer, NotReadable, read_number
 from acpower.worksheets.cards import JobCard
-from acpower.worksheets.scheme import Function, Number, Question, Worded, Worksheet, show
+from acpower.worksheets.scheme import Function, Number, Question, Worded, Worksheet, show, show_computed
 from acpower.worksheets.verdict import Verdict
 from acpower.worksheets.verdicts import judge
-
-_LONGEST_SHOWN = 24  # signs of a number without exponent: 1e300 is not written out
 
 
 @dataclass(frozen=True)
@@ -118,11 +116,10 @@ def recorded_words(question: Question, answer: Answer) -> str:
     """Write an answer for a person: a computed number with six figures, all else as it was typed."""
     if answer.kind == "number" and isinstance(question, Number):
         try:
-            value = read_number(answer, question.accepted_units).value
+            read_number(answer, question.accepted_units)
         except NotReadable:
             return answer.text
-        shown = show(float(value), 6) if len(answer.text) > 8 else answer.text
-        return f"{shown if len(shown) <= _LONGEST_SHOWN else answer.text} {question.unit}"
+        return f"{show_computed(answer.text)} {question.unit}"
     if answer.kind == "function":
         blank = all(trial.kind == "blank" for trial in answer.trials)
         return "nothing" if blank else "a function"

@@ -12,10 +12,10 @@ from acpower.worksheets.answers import Answer, answer_from_value
 from acpower.worksheets.block import block
 from acpower.worksheets.cards import JobCard
 from acpower.worksheets.plain_errors import use_plain_errors
+from acpower.worksheets.scheme import show_computed
 
 # The marker sets this variable for the notebook's process; it holds the inputs for function questions.
 MARKING_VARIABLE = "ACPOWER_MARKING"
-_LONG = 8  # signs of a number that nobody would write out
 ANSWER_FORMAT = "application/x-acpower-answer+json"
 
 
@@ -54,16 +54,14 @@ def hand_out_answer(question: str, value: Any) -> None:
 
 
 def given(answer: Answer) -> str:
-    """Repeat what was recorded, where it can be repeated; a long computed number with six figures.
+    """Repeat what was recorded, where it can be repeated; a long computed number as in the report.
 
     >>> given(Answer("number", "18.02060872464108")), given(Answer("text", "18.02060872464108 A"))
     (' (You recorded: 18.0206)', ' (You recorded: 18.02060872464108 A)')
     """
     if answer.kind not in ("number", "text"):
         return ""
-    text = answer.text
-    if answer.kind == "number" and len(text) > _LONG and 1e-3 <= abs(float(text)) < 1e6:
-        text = f"{float(text):.6g}"
+    text = show_computed(answer.text) if answer.kind == "number" else answer.text
     return f" (You recorded: {text})"
 
 

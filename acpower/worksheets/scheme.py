@@ -8,6 +8,7 @@ carry an apprentice's own earlier value forward.
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from math import isfinite
 from types import SimpleNamespace
 from typing import Any
 
@@ -26,6 +27,8 @@ WRITTEN_OUT = {
 }
 
 Formula = Callable[[Any, Any], Any]  # (job card, earlier answers) -> value
+
+_SHORT, _LONGEST_SHOWN = 8, 24  # signs of a number: what stays as it is, and what is written out at most
 
 COMMON_PRACTICE = "common practice, no source"
 LEVELS = {1: "formula given", 2: "choose the formula", 3: "chain of steps"}
@@ -255,3 +258,17 @@ def show(value: float, figures: int = 4) -> str:
     rounded = float(f"{value:.{figures - 1}e}")
     exponent = int(f"{rounded:e}".split("e")[1])
     return f"{rounded:,.{max(0, figures - 1 - exponent)}f}".replace(",", "\u202f")
+
+
+def show_computed(text: str) -> str:
+    """Write a number as Python wrote it, or with six figures where that has more than eight signs.
+
+    What is not finite, or too large to be written out, stays as it is.
+
+    >>> show_computed("18.02060872464108"), show_computed("16"), show_computed("1.2345678e+300")
+    ('18.0206', '16', '1.2345678e+300')
+    """
+    if len(text) <= _SHORT or not isfinite(float(text)):
+        return text
+    shown = show(float(text), 6)
+    return shown if len(shown) <= _LONGEST_SHOWN else text
