@@ -29,7 +29,9 @@ from acpower.worksheets.practice_file import NAME, PracticeFile
 
 LONGEST_MESSAGE = 1000
 REGISTER = Register(("A01",), {}, ())
-UNITS = {"kW": 1.0, "W": 0.001, "": 1.0}
+POWER_UNITS = {"kW": 1.0, "W": 0.001, "": 1.0}
+ENERGY_UNITS = {"MJ": 1.0, "J": 0.000001}  # milli and mega may be taken for each other
+HOUR_UNITS = {"h": 1.0, "min": 1 / 60}  # clocks write them in another way
 
 
 def check_text(text: str) -> None:
@@ -102,13 +104,16 @@ def practice(folder: Path, content: bytes) -> None:
 
 
 def number(folder: Path, content: bytes) -> None:
-    """Read a typed answer as a number."""
+    """Read a typed answer as a number, in units of every kind."""
     try:
-        read_number(answer_from_value(content.decode("utf-8", "surrogatepass")), UNITS)
+        typed = answer_from_value(content.decode("utf-8", "surrogatepass"))
     except UnicodeDecodeError:
         return
-    except NotReadable as problem:
-        check_text(str(problem))
+    for units in (POWER_UNITS, ENERGY_UNITS, HOUR_UNITS):
+        try:
+            read_number(typed, units)
+        except NotReadable as problem:
+            check_text(str(problem))
 
 
 def answer(folder: Path, content: bytes) -> None:
@@ -163,7 +168,7 @@ def examples(place: Path) -> Mapping[str, list[bytes]]:
         "record": [record.read_bytes()],
         "recording": [b"t [ms];u [V];i [mA]\n0,0;0;0\n2,5;325,3;1500\n"],
         "practice": [b'{"charging-power": {"phase_voltage_v": {"right": 2, "next_card": 4}}}'],
-        "number": [b"22 080,5 W", b"-1.5e3 kW", b"1,234"],
+        "number": [b"22 080,5 W", b"-1.5e3 kW", b"1,234", b"22 mJ", b"5 h 20 min", b"5:20"],
         "answer": [
             b'{"kind": "function", "text": "", "code": "", "trials": [{"kind": "number", "text": "1.5"}]}'
         ],
